@@ -12,7 +12,7 @@ from enum import StrEnum
 from typing import Any
 
 Route = tuple[str | int, ...]
-"""Keys and indexes that lead from the top of a file to a value, for instance `("steps", 2, "time")`."""
+"""Keys and indexes that lead from the top of a file to a value: `("steps", 2, "time")`."""
 
 
 class Severity(StrEnum):
@@ -24,7 +24,7 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True, slots=True, order=True)
 class Location:
-    """A place in a file of the course: path relative to the course folder, 1-based line and column."""
+    """A place in the course: path relative to its folder, 1-based line and column."""
 
     file: str
     line: int = 1

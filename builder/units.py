@@ -5,7 +5,8 @@ kelvin, and the currency as written); the unit an author wrote is kept for peopl
 from pint's registry (NIST SP 811 and Handbook 44 values); we add the percent sign and currencies.
 
 Numbers with one-letter or household names are read as the trade writes them: `oz` is a weight,
-`floz` a volume. `degC` as a unit of a quantity is a temperature; a difference is `delta_degC` or `K`.
+`floz` a volume. `degC` as a unit of a quantity is a temperature; a difference is `delta_degC` or
+`K`.
 """
 
 from __future__ import annotations

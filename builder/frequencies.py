@@ -1,0 +1,26 @@
+"""How often: the six words an author may write, and the numbers they stand for.
+
+A teacher's judgement, not a measurement; pages say so. `never` and `always` stand near 0 and 1, not
+at them, because a chance of exactly 0 or 1 could never be moved by anything seen later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+FREQUENCIES: Mapping[str, float] = MappingProxyType(
+    {
+        "always": 0.98,
+        "usually": 0.8,
+        "often": 0.6,
+        "sometimes": 0.3,
+        "rarely": 0.08,
+        "never": 0.01,
+    }
+)
+
+
+def nearest_word(chance: float) -> str:
+    """Name the word nearest to a chance, for people who read a number between 0 and 1."""
+    return min(FREQUENCIES, key=lambda word: abs(FREQUENCIES[word] - chance))

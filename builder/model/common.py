@@ -1,0 +1,251 @@
+"""Field types that every kind of entry shares: ids, references, text, quantities, how often."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from typing import Annotated, Any, ClassVar, get_args
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, WithJsonSchema
+
+from builder.diagnostics import Route
+from builder.frequencies import FREQUENCIES
+from builder.units import (
+    CURRENCIES,
+    Quantity,
+    UnitError,
+    Window,
+    describe_dimension,
+    parse_quantity,
+    parse_window,
+)
+
+ID_PATTERN = r"^[a-z0-9]+(?:-[a-z0-9]+)*$"
+Id = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
+"""A kebab-case id, for instance `first-layer`."""
+
+
+@dataclass(frozen=True, slots=True)
+class RefersTo:
+    """Marks a text field as the id of an entry of this kind."""
+
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkdownText:
+    """Marks a text field as Markdown for readers; raw HTML in it is shown as text, never run."""
+
+
+def Ref(kind: str) -> Any:
+    """Give the type of a field that holds the id of an entry of a kind."""
+    return Annotated[
+        str,
+        StringConstraints(pattern=ID_PATTERN),
+        RefersTo(kind),
+        WithJsonSchema(
+            {"type": "string", "pattern": ID_PATTERN, "description": f"Id of a {kind}."}
+        ),
+    ]
+
+
+Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True), MarkdownText()]
+"""Markdown for readers, never empty. Links to entries are written `[words](defect:id)`; a quantity
+in braces, `{60 degC}` or `{57 to 63 degC}`, is shown in metric and US units."""
+Line = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
+"""One line of plain text: a name, a title, a label."""
+Picture = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
+"""Name of a drawing in `kb/drawings/`, without `.svg`."""
+
+
+def _read_quantity(dimensions: tuple[str, ...]) -> Any:
+    def read(value: Any) -> Quantity:
+        if isinstance(value, Quantity):
+            return value
+        if not isinstance(value, str):
+            raise ValueError(f"{value} has no unit; a quantity is a number with a unit")
+        try:
+            quantity = parse_quantity(value)
+        except UnitError as error:
+            raise ValueError(str(error)) from error
+        if quantity.dimension not in dimensions:
+            wanted = " or ".join(describe_dimension(name) for name in dimensions)
+            raise ValueError(f'"{value}" is {describe_dimension(quantity.dimension)}, not {wanted}')
+        return quantity
+
+    return read
+
+
+def _read_window(dimension: str) -> Any:
+    def read(value: Any) -> Window:
+        if isinstance(value, Window):
+            return value
+        if not isinstance(value, str):
+            raise ValueError(f"{value} has no unit; write a window such as 57 to 63 degC")
+        try:
+            window = parse_window(value)
+        except UnitError as error:
+            raise ValueError(str(error)) from error
+        if window.dimension != dimension:
+            wanted = describe_dimension(dimension)
+            raise ValueError(f'"{value}" is {describe_dimension(window.dimension)}, not {wanted}')
+        return window
+
+    return read
+
+
+def _quantity_type(example: str, *dimensions: str) -> Any:
+    schema = {"type": "string", "description": f"A quantity with its unit, for instance {example}."}
+    return Annotated[Quantity, BeforeValidator(_read_quantity(dimensions)), WithJsonSchema(schema)]
+
+
+_MONEY = tuple(f"[{code.lower()}]" for code in CURRENCIES)
+Mass = _quantity_type("113 g", "[mass]")
+Amount = _quantity_type("113 g or 2 mL", "[mass]", "[length] ** 3")
+Duration = _quantity_type("20 min", "[time]")
+Temperature = _quantity_type("60 degC", "[temperature]")
+Share = _quantity_type("2 %", "dimensionless")
+Density = _quantity_type("0.95 g/mL", "[mass] / [length] ** 3")
+Price = _quantity_type("18.90 EUR", *_MONEY)
+TemperatureWindow = Annotated[
+    Window,
+    BeforeValidator(_read_window("[temperature]")),
+    WithJsonSchema({"type": "string", "description": "A window, for instance 57 to 63 degC."}),
+]
+
+
+def _read_frequency(value: Any) -> float:
+    if isinstance(value, str) and value in FREQUENCIES:
+        return FREQUENCIES[value]
+    number = isinstance(value, int | float) and not isinstance(value, bool)
+    if number and 0 < value < 1:
+        return float(value)
+    raise ValueError(
+        f'"{value}" does not say how often; write one of {", ".join(FREQUENCIES)}, '
+        "or a number between 0 and 1"
+    )
+
+
+HowOften = Annotated[
+    float,
+    BeforeValidator(_read_frequency),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": list(FREQUENCIES)},
+                {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1},
+            ],
+            "description": "How often: a word, or a number between 0 and 1.",
+        }
+    ),
+]
+"""How often, held as a chance between 0 and 1."""
+
+
+class Level(StrEnum):
+    """Levels of a course, in the order they are taught."""
+
+    BEGINNER = "beginner"
+    INTERMEDIATE = "intermediate"
+    ADVANCED = "advanced"
+
+    @property
+    def rank(self) -> int:
+        """0 for the first level taught."""
+        return list(Level).index(self)
+
+
+class Hazard(StrEnum):
+    """What can hurt, in classes close to those of GHS; declared by materials and tools."""
+
+    FLAMMABLE = "flammable"
+    CORROSIVE = "corrosive"
+    IRRITANT = "irritant"
+    SENSITISER = "sensitiser"
+    TOXIC = "toxic"
+    OXIDISER = "oxidiser"
+    DUST = "dust"
+    HOT = "hot"
+    SHARP = "sharp"
+    ELECTRIC = "electric"
+
+
+class Part(BaseModel):
+    """A piece of an entry: frozen, and refusing fields it does not know."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+
+
+class Entry(Part):
+    """An entry of the course. Its id is the name of its file, or its key in a file of many."""
+
+    kind: ClassVar[str]
+    id: Id
+
+
+class Fact(Part):
+    """A number that is a fact, with where it comes from."""
+
+    citation: Ref("citation")  # type: ignore[valid-type]
+    note: Text | None = None
+
+
+@cache
+def _marked_fields(model: type[BaseModel]) -> tuple[tuple[str, object | None, bool], ...]:
+    """List the fields that hold a mark or may lead to one: name, mark, whether to look inside."""
+    found: list[tuple[str, object | None, bool]] = []
+    for name, info in model.model_fields.items():
+        marks = [
+            mark
+            for mark in (*info.metadata, *_marks_within(info.annotation))
+            if isinstance(mark, RefersTo | MarkdownText)
+        ]
+        models = any(True for _ in _models_within(info.annotation))
+        if marks or models:
+            found.append((name, marks[0] if marks else None, models))
+    return tuple(found)
+
+
+def _marks_within(annotation: Any) -> Iterator[object]:
+    for argument in get_args(annotation):
+        yield argument
+        yield from _marks_within(argument)
+
+
+def _models_within(annotation: Any) -> Iterator[type[BaseModel]]:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    for argument in get_args(annotation):
+        yield from _models_within(argument)
+
+
+def walk_marks(part: BaseModel, route: Route = ()) -> Iterator[tuple[Route, object, str]]:
+    """Walk an entry and give every marked text in it.
+
+    Yields:
+        The route, the mark (`RefersTo` or `MarkdownText`), and the text.
+    """
+    for name, mark, inside in _marked_fields(type(part)):
+        value = getattr(part, name)
+        if value is None:
+            continue
+        yield from _walk_value(value, (*route, name), mark, inside)
+
+
+def _walk_value(
+    value: Any, route: Route, mark: object | None, inside: bool
+) -> Iterator[tuple[Route, object, str]]:
+    if isinstance(value, str):
+        if mark is not None:
+            yield route, mark, value
+    elif isinstance(value, BaseModel):
+        if inside:
+            yield from walk_marks(value, route)
+    elif isinstance(value, tuple | list):
+        for index, part in enumerate(value):
+            yield from _walk_value(part, (*route, index), mark, inside)
+    elif isinstance(value, dict):
+        for key, part in value.items():
+            yield from _walk_value(part, (*route, key), mark, inside)
