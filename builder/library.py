@@ -417,7 +417,8 @@ def _explain(kind: Kind, where: str, source: Source, problem: dict[str, Any]) ->
         case "string_pattern_mismatch" if name == "id" and not isinstance(found, dict):
             what = f'"{found}" is not an id'
             hint = "an id is lower-case words joined by hyphens, such as first-layer"
-            field_route, key = (), True
+            if len(field_route) == 1:  # an entry's own id is its file's name or its key
+                field_route, key = (), True
         case "string_pattern_mismatch":
             what = f'"{found}" is not a value for "{name}"'
             hint = f"it must fit the pattern {problem['msg'].split('pattern ')[-1]}"
@@ -427,6 +428,8 @@ def _explain(kind: Kind, where: str, source: Source, problem: dict[str, Any]) ->
         case other if other in _NAMES:
             said = "is empty" if found is None else f"is {found!r}"
             what = f'"{name}" {said}; it must be {_NAMES[other]}'
+        case "too_short":
+            what = f'"{name}" is empty; it needs at least one item'
         case _:
             said = "is empty" if found in (None, "", [], {}) else f"is {found!r}"
             if len(said) > 80:

@@ -226,7 +226,7 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
         try:
             source = source.decode("utf-8-sig")
         except UnicodeDecodeError as error:
-            line = bytes(source).count(b"\n", 0, error.start) + 1
+            line = error.object.count(b"\n", 0, error.start) + 1
             return None, [
                 broken("the file is not UTF-8 text", line, 1, "save it again with encoding UTF-8")
             ]
