@@ -1,0 +1,124 @@
+"""Markdown in text fields: the one configured parser, and the links and quantities in a text.
+
+Raw HTML is off: it is shown as text, never run. Links to entries are written `[words](defect:id)`;
+a quantity in braces, `{60 degC}`, is shown in metric and US units by the pages.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from markdown_it import MarkdownIt
+from markdown_it.token import Token
+
+LINKED_KINDS = (
+    "lesson",
+    "defect",
+    "cause",
+    "fix",
+    "calculator",
+    "term",
+    "caution",
+    "material",
+    "symptom",
+    "question",
+)
+"""Kinds of entry that a text may link to, because the site has an address for each."""
+
+WEB_SCHEMES = ("https", "http")
+"""Schemes of addresses outside the site that a text may link to."""
+
+BRACES = re.compile(r"\{([^{}\n]{1,60})\}")
+"""A quantity in running text, for instance `{113 g}` or `{57 to 63 degC}`."""
+
+_SCHEME = re.compile(r"^([A-Za-z][A-Za-z0-9+.-]*):")
+_MAY_LINK = re.compile(r"\]\s*[(\[:]|<[A-Za-z]|^\s*\[", re.MULTILINE)
+
+
+def _make_parser() -> MarkdownIt:
+    parser = MarkdownIt("commonmark", {"html": False, "linkify": False, "typographer": False})
+    return parser.enable("table")
+
+
+MARKDOWN = _make_parser()
+"""The parser for every text field. It leaves `javascript:` and the like unlinked, as plain text."""
+
+_EVERY_LINK = _make_parser()
+# The rule about unsafe links must see what the renderer would refuse, so this one refuses nothing.
+_EVERY_LINK.validateLink = lambda url: True  # type: ignore[method-assign]
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A link or picture in a text.
+
+    Args:
+        target: Where it goes, as the parser reads it: entities and escapes undone.
+        words: The words it stands on, or a picture's description.
+        is_picture: True for `![...](...)`.
+    """
+
+    target: str
+    words: str
+    is_picture: bool = False
+
+    @property
+    def scheme(self) -> str:
+        """What stands before the first colon, in lower case, or "" for a relative address."""
+        # Browsers drop tabs, line ends and control characters from an address before they read it.
+        bare = re.sub(r"[\x00-\x20\x7f]", "", self.target)
+        found = _SCHEME.match(bare)
+        return found[1].lower() if found else ""
+
+    @property
+    def reference(self) -> tuple[str, str] | None:
+        """The kind and id of the entry it names, or None where it is no link to an entry.
+
+        Example:
+            `Link("defect:sweating", "beads").reference` is `("defect", "sweating")`.
+        """
+        kind, colon, name = self.target.partition(":")
+        return (kind, name) if colon and kind in LINKED_KINDS else None
+
+
+def parse_links(text: str) -> list[Link]:
+    """List the links and pictures of a Markdown text, in order, unsafe ones included.
+
+    Args:
+        text: A text field's Markdown.
+
+    Returns:
+        One `Link` each; a text inside code is no link.
+    """
+    if not _MAY_LINK.search(text):
+        return []
+    return list(_walk_links(_EVERY_LINK.parse(text)))
+
+
+def _walk_links(tokens: list[Token]) -> Iterator[Link]:
+    for token in tokens:
+        children = token.children or []
+        for place, child in enumerate(children):
+            if child.type == "link_open":
+                words = []
+                for after in children[place + 1 :]:
+                    if after.type == "link_close":
+                        break
+                    words.append(after.content)
+                yield Link(_unquote(str(child.attrs.get("href", ""))), "".join(words))
+            elif child.type == "image":
+                yield Link(_unquote(str(child.attrs.get("src", ""))), child.content, True)
+
+
+def _unquote(target: str) -> str:
+    """Undo the percent signs that the parser writes for odd characters, so that a rule sees them."""
+    from urllib.parse import unquote
+
+    return unquote(target)
+
+
+def find_quantities(text: str) -> list[str]:
+    """List what stands in braces in a text, without the braces."""
+    return BRACES.findall(text)
