@@ -1,0 +1,137 @@
+"""Writing files so that nothing is lost: whole or not at all, and never over other people's things.
+
+A folder of results is made beside its place under another name and put there by renaming, so that a
+reader never meets half a site and a failure leaves the old one as it stood. A folder carries a list
+of what was written; one that holds anything else is refused.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import tempfile
+from pathlib import Path
+from typing import Any
+
+MANIFEST = ".benchlore.json"
+"""Name of the list of files that marks a folder as ours."""
+
+
+class OutputError(Exception):
+    """A place that cannot be written to; the text is a sentence for the person who chose it."""
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all.
+
+    Args:
+        path: Where; its folder must exist.
+        data: All of it.
+
+    Raises:
+        OSError: If it cannot be written; what stood there before still stands.
+    """
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, 0o644)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def check_output_folder(folder: Path) -> None:
+    """Make sure that a folder of results may be replaced.
+
+    Raises:
+        OutputError: If it holds anything that was not written by us, or cannot be written beside.
+    """
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise OutputError(f"{folder} is not a folder; choose another place")
+    parent = folder.resolve().parent
+    if not parent.is_dir():
+        raise OutputError(f"{parent} does not exist; make it first")
+    if not os.access(parent, os.W_OK | os.X_OK):
+        raise OutputError(f"{parent} cannot be written to; choose another place")
+    if not folder.exists():
+        return
+    present = {path.relative_to(folder).as_posix() for path in folder.rglob("*") if _is_file(path)}
+    if not present:
+        return
+    foreign = sorted(present - read_manifest(folder) - {MANIFEST})
+    if foreign:
+        some = ", ".join(foreign[:3]) + (" and more" if len(foreign) > 3 else "")
+        raise OutputError(
+            f"{folder} holds things that were not made here ({some}); "
+            "choose an empty folder, or move them away"
+        )
+
+
+def _is_file(path: Path) -> bool:
+    return path.is_symlink() or path.is_file()
+
+
+def read_manifest(folder: Path) -> set[str]:
+    """Give the files of a folder that we wrote; empty where the folder bears no list."""
+    try:
+        listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))
+        return {str(name) for name in listed["files"]}
+    except (OSError, ValueError, TypeError, KeyError):
+        return set()
+
+
+def begin_folder(folder: Path) -> Path:
+    """Make an empty folder beside the place where results will stand, and clear left-overs.
+
+    Raises:
+        OutputError: As `check_output_folder`.
+    """
+    check_output_folder(folder)
+    target = folder.resolve()
+    for left in target.parent.glob(f".{target.name}.part-*"):
+        shutil.rmtree(left, ignore_errors=True)
+    try:
+        return Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}.part-"))
+    except OSError as error:
+        raise OutputError(f"{target.parent} cannot be written to: {error.strerror}") from error
+
+
+def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
+    """Put a finished folder in its place.
+
+    Args:
+        staged: What `begin_folder` gave, filled.
+        folder: The place.
+        facts: Written into the list of files, for instance the number of pages.
+
+    Raises:
+        OSError: If it cannot be put there; what stood there before still stands.
+    """
+    names = sorted(
+        path.relative_to(staged).as_posix() for path in staged.rglob("*") if _is_file(path)
+    )
+    body = json.dumps({**facts, "files": names}, indent=1, sort_keys=True)
+    write_whole(staged / MANIFEST, body.encode())
+    staged.chmod(0o755)
+    target = folder.resolve()
+    if not target.exists():
+        staged.rename(target)
+        return
+    aside = target.with_name(f"{staged.name}.old")
+    target.rename(aside)
+    try:
+        staged.rename(target)
+    except BaseException:
+        aside.rename(target)
+        raise
+    shutil.rmtree(aside, ignore_errors=True)
+
+
+def discard_folder(staged: Path) -> None:
+    """Remove a folder of `begin_folder` that will not be finished."""
+    shutil.rmtree(staged, ignore_errors=True)

@@ -1,0 +1,127 @@
+"""What every page is made with: the library, the addresses of entries, and the templates."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from builder.library import Library
+from builder.model import Course
+from builder.pages.prose import Prose, plain, show_quantity, show_window
+
+TEMPLATES = Path(__file__).parent.parent / "templates"
+ASSETS = Path(__file__).parent.parent / "assets"
+
+
+@cache
+def load_templates() -> Environment:
+    """Load the templates once; every value in them is escaped unless it is already HTML."""
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES / "pages"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=False,
+    )
+    environment.filters["quantity"] = show_quantity
+    environment.filters["window"] = show_window
+    environment.filters["plain"] = plain
+    return environment
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """Everything that the makers of pages share.
+
+    Args:
+        library: What the course folder says; checked, without errors.
+        course: The course of the library.
+        places: (kind, id) to the address and anchor where the entry is shown.
+    """
+
+    library: Library
+    course: Course
+    places: Mapping[tuple[str, str], tuple[str, str]] = field(repr=False)
+
+    def resolve(self, kind: str, entry: str) -> tuple[str, str] | None:
+        """Give the address and anchor of an entry, or None where it has no place on the site."""
+        return self.places.get((kind, entry))
+
+    def prose(self, address: str) -> Prose:
+        """Give the renderer of text for a page."""
+        return Prose(address, self.resolve)
+
+    def render(self, template: str, address: str, **view: Any) -> Markup:
+        """Fill a template for the page at an address.
+
+        In the template `p` is the page's `Prose`, `thing` the words for what is made, `course` the
+        course, `library` the library, and `drawing(name)` an inline drawing.
+        """
+        filled = load_templates().get_template(template)
+        return Markup(
+            filled.render(
+                p=self.prose(address),
+                thing=self.course.thing,
+                course=self.course,
+                library=self.library,
+                drawing=self.drawing,
+                **view,
+            )
+        )
+
+    def drawing(self, name: str | None, label: str | None = None) -> Markup:
+        """Give a drawing as inline SVG; "" where there is none.
+
+        Args:
+            name: Name in `kb/drawings/`, without `.svg`.
+            label: "" for a picture that only repeats the words beside it: it is then hidden from
+                readers that speak. None keeps the drawing's own title and description.
+        """
+        svg = self.library.drawings.get(name or "", "")
+        if not svg:
+            return Markup("")
+        start = svg.find("<svg")
+        svg = svg[start:].strip()
+        extra = 'class="bl-drawing" focusable="false"'
+        if label == "":
+            extra += ' aria-hidden="true"'
+        return Markup(f"<svg {extra}{svg[4:]}")
+
+
+def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:
+    """Decide the address and anchor of every entry that the site shows."""
+    places: dict[tuple[str, str], tuple[str, str]] = {}
+    pages = {
+        "lesson": "lessons",
+        "defect": "defects",
+        "cause": "causes",
+        "calculator": "calculators",
+        "class": "teaching",
+    }
+    anchors = {
+        "term": "glossary/",
+        "caution": "safety/",
+        "material": "materials/",
+        "citation": "sources/",
+        "symptom": "diagnose/",
+    }
+    for entry in library.walk():
+        if entry.kind in pages:
+            places[entry.kind, entry.id] = (f"{pages[entry.kind]}/{entry.id}/", "")
+        elif entry.kind in anchors:
+            places[entry.kind, entry.id] = (anchors[entry.kind], f"{entry.kind}-{entry.id}")
+    # A fix stands on the page of each cause that names it; the first is where links lead.
+    for cause in library.causes.values():
+        for link in cause.fixes:
+            places.setdefault(("fix", link.fix), (f"causes/{cause.id}/", f"fix-{link.fix}"))
+        for evidence in cause.evidence:
+            place = (f"causes/{cause.id}/", f"question-{evidence.question}")
+            places.setdefault(("question", evidence.question), place)
+    return places

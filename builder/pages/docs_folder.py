@@ -1,0 +1,60 @@
+"""The same pages as an ordinary folder of Markdown files, for any host that takes one."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from builder.output import begin_folder, discard_folder, finish_folder
+from builder.pages.records import Page, Site
+
+
+def write_docs_folder(site: Site, folder: Path) -> int:
+    """Write a site as Markdown files with their HTML inside, and its assets beside them.
+
+    Headings stay Markdown headings (with their ids), so that the host makes its own contents list.
+
+    Args:
+        site: The pages and files.
+        folder: Where; a folder that holds other things is refused.
+
+    Returns:
+        The number of pages written.
+
+    Raises:
+        OutputError: If the folder may not be replaced.
+        OSError: If it cannot be written; what stood there before still stands.
+    """
+    staged = begin_folder(folder)
+    try:
+        for page in site.pages:
+            path = staged / page.source
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(write_markdown(page), encoding="utf-8")
+        for asset in site.assets:
+            path = staged / asset.file
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(asset.data)
+        finish_folder(staged, folder, {"pages": len(site.pages)})
+    except BaseException:
+        discard_folder(staged)
+        raise
+    return len(site.pages)
+
+
+def write_markdown(page: Page) -> str:
+    """Give a page as Markdown with raw HTML: front matter, lead, and each section's heading."""
+    front = [f"title: {json.dumps(page.title)}", f"description: {json.dumps(page.description)}"]
+    parts = ["---", *front, "---", "", _as_block(f"bl bl-{page.kind}", page.lead)]
+    for section in page.sections:
+        parts += ["", f"## {section.title} {{ #{section.id} }}", ""]
+        parts.append(_as_block("bl bl-section", section.html))
+    if page.structured:
+        parts += ["", page.structured_html]
+    return "\n".join(parts) + "\n"
+
+
+def _as_block(classes: str, html: str) -> str:
+    """Wrap HTML so that a Markdown reader takes it as one block: no empty line may stand in it."""
+    body = "\n".join(line for line in html.splitlines() if line.strip())
+    return f'<div class="{classes}">\n{body}\n</div>'
