@@ -1,0 +1,6 @@
+"""Lets `python -m builder` stand for the command."""
+
+from builder.cli import main
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,92 @@
+"""The main path: a course folder in, findings and the pages of its site out.
+
+    files -> entries -> checks -> pages
+
+Each stage takes values and returns values; nothing here keeps state, reads a clock or knows which
+host will show the pages. A newcomer begins with `build_course`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from builder.checks import check_library
+from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
+from builder.library import Library, load_library
+from builder.pages import Site, make_site
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A course that has been read and checked: its entries, and every finding, sorted."""
+
+    library: Library
+    findings: tuple[Diagnostic, ...]
+
+    @property
+    def sound(self) -> bool:
+        """Whether a site may be made of it: no finding is an error."""
+        return not has_errors(self.findings)
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many entries of each kind were read."""
+        return {kind: len(entries) for kind, entries in self.library.entries.items()}
+
+    @property
+    def cases(self) -> dict[str, int]:
+        """How many recorded cases there are, and in how many the diagnosis names a true cause."""
+        return {"total": len(self.library.cases), "top1": 0, "top3": 0}
+
+    @property
+    def summary(self) -> str:
+        """The findings counted, in a sentence."""
+        errors = sum(found.severity is Severity.ERROR for found in self.findings)
+        warnings = len(self.findings) - errors
+        if not self.findings:
+            return "No findings."
+        return f"{errors} error{_s(errors)}, {warnings} warning{_s(warnings)}."
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A checked course with its site; the site is None where the content has errors."""
+
+    checked: Checked
+    site: Site | None
+
+
+def check_course(root: Path) -> Checked:
+    """Read a course folder and check it.
+
+    Args:
+        root: The folder that holds `lessons/` and `kb/`.
+
+    Raises:
+        OSError: If a file cannot be read.
+    """
+    library, reading = load_library(root)
+    findings = sort_diagnostics([*reading, *check_library(library)])
+    return Checked(library, findings)
+
+
+def build_course(root: Path) -> Built:
+    """Read, check and lay out a course.
+
+    Args:
+        root: The folder that holds `lessons/` and `kb/`.
+
+    Returns:
+        The findings, and the site where none of them is an error.
+
+    Raises:
+        OSError: If a file cannot be read.
+    """
+    checked = check_course(root)
+    site = make_site(checked.library) if checked.sound else None
+    return Built(checked, site)
+
+
+def _s(number: int) -> str:
+    return "" if number == 1 else "s"

@@ -1,0 +1,160 @@
+"""The command line: reads options, calls the floors below, prints. Nothing else is decided here.
+
+Exit status: 0 fine, 1 the content or the answer has errors, 2 wrong use. Text goes to people, JSON
+to programs: one object on standard output and nothing else there.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from builder import __version__
+from builder.output import OutputError
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def _course_option(command: F) -> F:
+    return click.option(
+        "--course",
+        type=click.Path(exists=True, file_okay=False, path_type=Path),
+        default=Path(),
+        help="The course folder (default: here).",
+    )(command)
+
+
+def _format_option(command: F) -> F:
+    return click.option(
+        "--format",
+        "style",
+        type=click.Choice(["text", "json"]),
+        default="text",
+        help="Text for people or JSON for programs.",
+    )(command)
+
+
+def _print_json(value: Any) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def _say(text: str, style: str) -> None:
+    """Tell people how it goes: on standard error, and only where text was asked for."""
+    if style == "text":
+        click.echo(text, err=True)
+
+
+def _fail(message: str, style: str, status: int) -> None:
+    """Stop with a message, in the form that was asked for."""
+    if style == "json":
+        _print_json({"errors": [{"message": message}]})
+    else:
+        click.echo(f"error: {message}", err=True)
+    sys.exit(status)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="benchlore")
+def main() -> None:
+    """Check a course folder and make its teaching site and papers."""
+
+
+@main.command()
+@_course_option
+@_format_option
+def check(course: Path, style: str) -> None:
+    """Read everything and report every finding at once."""
+    from builder.build import check_course
+    from builder.diagnostics import render_json
+
+    checked = check_course(course)
+    if style == "json":
+        _print_json(
+            {
+                "findings": render_json(checked.findings),
+                "counts": checked.counts,
+                "cases": checked.cases,
+            }
+        )
+    else:
+        _print_findings(checked.findings)
+        kinds = ", ".join(f"{number} {kind}" for kind, number in checked.counts.items() if number)
+        click.echo(f"Read {kinds or 'nothing'}.")
+        click.echo(checked.summary)
+    sys.exit(0 if checked.sound else 1)
+
+
+def _print_findings(findings: tuple[Any, ...]) -> None:
+    from builder.diagnostics import render_text
+
+    colour = sys.stdout.isatty() and "NO_COLOR" not in os.environ
+    text = render_text(findings, colour=colour)
+    click.echo(text, nl=False, color=colour)
+
+
+@main.command()
+@_course_option
+@_format_option
+@click.option("--out", type=click.Path(path_type=Path), help="Where the site goes.")
+@click.option("--strict", is_flag=True, help="Warnings of the host stop the build too.")
+def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
+    """Check the course, then make the site."""
+    from builder.build import build_course
+    from builder.diagnostics import render_json
+
+    started = time.perf_counter()
+    _say("Checking the course ...", style)
+    built = build_course(course)
+    if built.site is None:
+        if style == "json":
+            _print_json({"findings": render_json(built.checked.findings)})
+        else:
+            _print_findings(built.checked.findings)
+            click.echo(built.checked.summary)
+            _say("No site was made; the one that stood is untouched.", style)
+        sys.exit(1)
+    if style == "text":
+        _print_findings(built.checked.findings)
+    _say(f"Making {len(built.site.pages)} pages ...", style)
+    _quieten_host()
+    from builder.plugin import build_with_host
+
+    try:
+        placed = build_with_host(course, out, built, strict=strict)
+    except OutputError as error:
+        _fail(str(error), style, 2)
+    seconds = round(time.perf_counter() - started, 2)
+    result = {"pages": len(built.site.pages), "seconds": seconds, "out": str(placed)}
+    if style == "json":
+        _print_json(result)
+    else:
+        click.echo(f"{result['pages']} pages in {seconds} s: {placed / 'index.html'}")
+
+
+@main.command()
+@_course_option
+@click.option("--address", help="Host and port, for instance 127.0.0.1:8000.")
+def serve(course: Path, address: str | None) -> None:
+    """Serve the site live; findings show here and on the page."""
+    import logging
+
+    _quieten_host()
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    from builder.plugin import serve_with_host
+
+    try:
+        serve_with_host(course, address)
+    except OutputError as error:
+        _fail(str(error), "text", 2)
+
+
+def _quieten_host() -> None:
+    """Keep the theme's notice about its own future off the terminal."""
+    os.environ.setdefault("NO_MKDOCS_2_WARNING", "1")

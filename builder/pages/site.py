@@ -1,0 +1,88 @@
+"""All pages of a course, in order."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from builder.library import Library
+from builder.pages import home, knowledge, lessons, reference, teaching
+from builder.pages.context import ASSETS, Context, place_entries
+from builder.pages.records import Asset, NavItem, Page, Site
+
+NAV = (
+    ("Home", ""),
+    ("Learn", "lessons/"),
+    ("Fix", "diagnose/"),
+    ("Safety", "safety/"),
+    ("Glossary", "glossary/"),
+    ("Teach", "teaching/"),
+)
+ASSET_FOLDER = "assets/benchlore/"
+STYLES = ("benchlore.css",)
+SCRIPTS = ("page.js",)
+SHIM = "vendor/iframe-worker.js"
+"""Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
+
+
+def make_site(library: Library) -> Site:
+    """Make every page of the site.
+
+    Args:
+        library: A checked library without errors, so its course is there.
+
+    Returns:
+        Pages, assets and navigation; the same library always gives the same bytes.
+
+    Raises:
+        ValueError: If the library has no course.
+    """
+    course = library.course
+    if course is None:
+        raise ValueError("a site needs a course")
+    context = Context(library, course, place_entries(library))
+    pages = tuple(
+        sorted(
+            (
+                *home.make_pages(context),
+                *lessons.make_pages(context),
+                *knowledge.make_pages(context),
+                *reference.make_pages(context),
+                *teaching.make_pages(context),
+            ),
+            key=lambda page: page.address,
+        )
+    )
+    present = {page.address for page in pages}
+    drawings = library.drawings
+    logo = "mark" if "mark" in drawings else None
+    favicon = "favicon" if "favicon" in drawings else logo
+    return Site(
+        name=course.name,
+        description=course.sentence,
+        language=course.language,
+        pages=pages,
+        assets=(*_read_assets(), *_write_marks(drawings, logo, favicon)),
+        nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
+        styles=tuple(ASSET_FOLDER + name for name in STYLES),
+        scripts=tuple(ASSET_FOLDER + name for name in SCRIPTS),
+        logo=f"{ASSET_FOLDER}{logo}.svg" if logo else None,
+        favicon=f"{ASSET_FOLDER}{favicon}.svg" if favicon else None,
+        by_address={page.address: page for page in pages},
+    )
+
+
+def _read_assets() -> list[Asset]:
+    return [
+        Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
+        for name in (*STYLES, *SCRIPTS, SHIM)
+    ]
+
+
+def _write_marks(drawings: Mapping[str, str], *names: str | None) -> list[Asset]:
+    return [
+        Asset(f"{ASSET_FOLDER}{name}.svg", drawings[name].encode())
+        for name in sorted({name for name in names if name})
+    ]
+
+
+__all__ = ["ASSET_FOLDER", "Page", "make_site"]

@@ -1,0 +1,280 @@
+"""The only module that knows MkDocs: hands our pages to it as virtual files.
+
+As a plugin (`plugins: [benchlore]`) it works under `mkdocs build` and `mkdocs serve`. The content is
+checked before MkDocs touches its output folder, and a build is made beside that folder and put in
+its place at the end, so errors, a full disk or a kill leave the site that stood.
+"""
+
+from __future__ import annotations
+
+import logging
+from html import escape
+from pathlib import Path
+from typing import Any, Literal
+
+from mkdocs.commands import build as host_build
+from mkdocs.commands import serve as host_serve
+from mkdocs.config import load_config
+from mkdocs.config.base import Config
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.exceptions import Abort, ConfigurationError
+from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.pages import Page as HostPage
+from mkdocs.structure.toc import AnchorLink, TableOfContents
+from mkdocs.utils import CountHandler
+
+from builder.build import Built, build_course
+from builder.diagnostics import Diagnostic, render_text
+from builder.output import OutputError, begin_folder, discard_folder, finish_folder
+from builder.pages import Page, Site
+
+LOG = logging.getLogger("mkdocs.plugins.benchlore")
+TEMPLATES = Path(__file__).parent / "templates" / "host"
+COURSE_FOLDERS = ("lessons", "kb")
+
+
+class RecordPage(HostPage):
+    """A page of the host whose content is a finished fragment; nothing is converted."""
+
+    def __init__(self, record: Page, file: File, config: MkDocsConfig) -> None:
+        super().__init__(record.title, file, config)
+        self.record = record
+        self.banner = ""
+
+    def read_source(self, config: MkDocsConfig) -> None:
+        """Take title and description from the record; there is no source text."""
+        hide = ["navigation"]
+        if len(self.record.sections) < 2:
+            hide.append("toc")
+        self.markdown = ""
+        self.meta = {
+            "title": self.record.title,
+            "description": self.record.description,
+            "hide": hide,
+            "benchlore_kind": self.record.kind,
+        }
+        if not self.record.searchable:
+            self.meta["search"] = {"exclude": True}
+
+    def render(self, config: MkDocsConfig, files: Files) -> None:
+        """Set content, table of contents and anchors from the record."""
+        record = self.record
+        self.content = self.banner + record.html
+        links = [AnchorLink(part.title, part.id, level=2) for part in record.sections]
+        self.toc = TableOfContents(links)
+        self.present_anchor_ids = {part.id for part in record.sections} | set(record.anchors)
+
+
+class BenchlorePlugin(BasePlugin[Config]):
+    """Checks the course, then gives MkDocs its pages."""
+
+    def __init__(self) -> None:
+        self.command: str = "build"
+        self.built: Built | None = None
+        self.preset: Built | None = None
+        self.last_site: Site | None = None
+        self.staged: Path | None = None
+        self.target: Path | None = None
+        self.counter: CountHandler | None = None
+
+    def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
+        """Remember what is being done; being defined, it also keeps this object over rebuilds."""
+        self.command = command
+
+    @event_priority(100)  # before the theme's own plugins look at the settings
+    def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
+        """Check the course and set what the pages need from the host."""
+        self.built = self._build(Path(config.config_file_path).parent)
+        site = self.built.site or self.last_site
+        if self.built.site is None:
+            self._report(self.built.checked.findings)
+            if self.command != "serve":
+                raise Abort("The course has errors; the site that stood is untouched.")
+        elif self.built.checked.findings:
+            self._report(self.built.checked.findings)
+        self.last_site = site
+        _set_up_host(config, site)
+        if self.command != "serve":
+            self._stage(config)
+        return config
+
+    def on_files(self, files: Files, *, config: MkDocsConfig) -> Files:
+        """Add our pages and assets as virtual files."""
+        site = self.last_site
+        banner = ""
+        if self.built is not None and self.built.site is None:
+            banner = _render_banner(self.built.checked.findings)
+        if site is None:
+            site = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
+        in_nav = {item.address for item in site.nav}
+        for record in site.pages:
+            # Placed in the navigation by us alone, so that it does not grow with the course.
+            inclusion = InclusionLevel.INCLUDED
+            if record.address not in in_nav:
+                inclusion = InclusionLevel.NOT_IN_NAV
+            file = File.generated(config, record.source, content="", inclusion=inclusion)
+            page = RecordPage(record, file, config)
+            page.banner = banner
+            file.page = page
+            _replace(files, file)
+        for asset in site.assets:
+            _replace(files, File.generated(config, asset.file, content=asset.data))
+        return files
+
+    @event_priority(-200)  # after every plugin that still writes into the folder
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
+        """Put the finished site in its place."""
+        if self.staged is None or self.target is None:
+            return
+        config.site_dir = str(self.target)
+        warned = bool(self.counter and self.counter.get_counts())
+        if config.strict and warned:
+            return  # MkDocs is about to give up; on_shutdown clears the folder away
+        pages = len(self.last_site.pages) if self.last_site else 0
+        try:
+            finish_folder(self.staged, self.target, {"pages": pages})
+        except OSError as error:
+            raise Abort(f"The site could not be put in place: {error}") from error
+        self.staged = None
+
+    def on_build_error(self, *, error: Exception) -> None:
+        """Clear away what was begun."""
+        self._discard()
+
+    def on_shutdown(self) -> None:
+        """Clear away what was begun."""
+        self._discard()
+
+    def _build(self, root: Path) -> Built:
+        if self.preset is not None:
+            built, self.preset = self.preset, None
+            return built
+        return build_course(root)
+
+    def _report(self, findings: tuple[Diagnostic, ...]) -> None:
+        for line in render_text(findings).splitlines():
+            LOG.info(line)
+
+    def _stage(self, config: MkDocsConfig) -> None:
+        self.target = Path(config.site_dir)
+        try:
+            self.staged = begin_folder(self.target)
+        except OutputError as error:
+            raise Abort(str(error)) from error
+        config.site_dir = str(self.staged)
+        if config.strict:
+            self.counter = CountHandler()
+            self.counter.setLevel(logging.WARNING)
+            logging.getLogger("mkdocs").addHandler(self.counter)
+
+    def _discard(self) -> None:
+        if self.staged is not None:
+            discard_folder(self.staged)
+            self.staged = None
+        if self.counter is not None:
+            logging.getLogger("mkdocs").removeHandler(self.counter)
+            self.counter = None
+
+
+def _set_up_host(config: MkDocsConfig, site: Site | None) -> None:
+    """Set styles, scripts, navigation and the theme's templates."""
+    config.theme.dirs.insert(0, str(TEMPLATES)) if str(TEMPLATES) not in config.theme.dirs else None
+    config.theme["font"] = False  # fonts would come from another host
+    shims = [name for name in (site.assets if site else ()) if "iframe-worker" in name.file]
+    polyfills = config.extra.setdefault("polyfills", [])
+    polyfills.extend(shim.file for shim in shims if shim.file not in polyfills)
+    if site is None:
+        return
+    if not config.site_description:
+        config.site_description = site.description
+    config.extra_css = [*config.extra_css, *(s for s in site.styles if s not in config.extra_css)]
+    known = {str(script) for script in config.extra_javascript}
+    config.extra_javascript.extend(name for name in site.scripts if name not in known)
+    if site.logo and not config.theme.get("logo"):
+        config.theme["logo"] = site.logo
+    if site.favicon:
+        config.theme["favicon"] = site.favicon
+    config.theme["language"] = site.language
+    if config.nav is None:
+        config.nav = [{item.title: f"{item.address}index.md"} for item in site.nav]
+
+
+def _replace(files: Files, file: File) -> None:
+    """Put a file in, in place of one of the same name."""
+    old = files.get_file_from_path(file.src_uri)
+    if old is not None:
+        files.remove(old)
+    files.append(file)
+
+
+def _render_banner(findings: tuple[Diagnostic, ...]) -> str:
+    items = "".join(f"<pre>{escape(render_text([found]))}</pre>" for found in findings)
+    return (
+        '<aside class="bl-findings" role="alert"><p><strong>This page shows the last good '
+        f"content. The course has findings to mend:</strong></p>{items}</aside>"
+    )
+
+
+def load_host_config(root: Path, **settings: Any) -> MkDocsConfig:
+    """Load the course's `mkdocs.yml`.
+
+    Raises:
+        OutputError: If it is missing or cannot be used; the text says why.
+    """
+    path = root / "mkdocs.yml"
+    if not path.is_file():
+        raise OutputError(f"{path} is missing; start one with: benchlore new course NAME")
+    try:
+        return load_config(str(path), **settings)
+    except (ConfigurationError, Abort) as error:
+        raise OutputError(f"{path} cannot be used: {error}") from error
+
+
+def build_with_host(root: Path, out: Path | None, built: Built, *, strict: bool = False) -> Path:
+    """Make the site of a built course through MkDocs.
+
+    Args:
+        root: The course folder.
+        out: Where the site goes; None takes the place named in `mkdocs.yml`.
+        built: A course without errors.
+        strict: Let the host's warnings stop the build.
+
+    Returns:
+        The folder of the site.
+
+    Raises:
+        OutputError: If the settings or the output folder cannot be used.
+    """
+    settings: dict[str, Any] = {"strict": strict}
+    if out is not None:
+        settings["site_dir"] = str(out.resolve())
+    config = load_host_config(root, **settings)
+    plugin = next(
+        (part for part in config.plugins.values() if isinstance(part, BenchlorePlugin)), None
+    )
+    if plugin is None:
+        raise OutputError(f"{root / 'mkdocs.yml'} must list benchlore among its plugins")
+    plugin.preset = built
+    config.plugins.on_startup(command="build", dirty=False)
+    try:
+        host_build.build(config)
+    except Abort as error:
+        raise OutputError(str(error)) from error
+    except OSError as error:
+        raise OutputError(f"the site could not be written: {error}") from error
+    finally:
+        config.plugins.on_shutdown()
+    return Path(config.site_dir)
+
+
+def serve_with_host(root: Path, address: str | None) -> None:
+    """Serve the site live through MkDocs until stopped.
+
+    Raises:
+        OutputError: If the settings cannot be used.
+    """
+    load_host_config(root)
+    watched = [str(root / name) for name in COURSE_FOLDERS if (root / name).is_dir()]
+    settings: dict[str, Any] = {"dev_addr": address} if address else {}
+    host_serve.serve(str(root / "mkdocs.yml"), livereload=True, watch=watched, **settings)
