@@ -11,7 +11,7 @@ import difflib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
-from typing import Any, TypeVar, get_args
+from typing import Any, TypeVar, cast, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -59,19 +59,20 @@ class Library:
 
     `entries` maps a kind's name to its entries by id, in order of id. `broken` holds the
     (kind, id) of entries that were found but could not be read, so that a reference to one of them
-    is not reported as unknown on top.
+    is not reported as unknown on top; `drafts` those of entries that are not ready yet.
     """
 
     entries: Mapping[str, Mapping[str, Entry]]
     sources: Mapping[tuple[str, str], Source] = field(repr=False)
     broken: frozenset[tuple[str, str]] = frozenset()
+    drafts: frozenset[tuple[str, str]] = frozenset()
     drawings: Mapping[str, str] = field(default_factory=dict, repr=False)
 
     def all_of(self, kind: str, model: type[E]) -> Mapping[str, E]:
         """Give the entries of a kind by id."""
-        entries = self.entries.get(kind, {})
-        assert all(isinstance(entry, model) for entry in entries.values())
-        return entries  # type: ignore[return-value]
+        # `KINDS` says which model a kind has; looking at each entry again would cost every caller.
+        assert KINDS[kind].model is model
+        return cast(Mapping[str, E], self.entries.get(kind, {}))
 
     @property
     def course(self) -> Course | None:
@@ -178,6 +179,8 @@ class Library:
 
     def suggest(self, kind: str, wrong: str) -> str:
         """Word a hint for an id that does not exist: the nearest one, with its place."""
+        if (kind, wrong) in self.drafts:
+            return f'{kind} "{wrong}" is a draft; take its line "draft: true" out'
         known = self.entries.get(kind, {})
         near = difflib.get_close_matches(wrong, known, n=1, cutoff=0.6)
         if near:
@@ -240,6 +243,7 @@ class _Builder:
         self.entries: dict[str, dict[str, Entry]] = {kind: {} for kind in KINDS}
         self.sources: dict[tuple[str, str], Source] = {}
         self.broken: set[tuple[str, str]] = set()
+        self.drafts: set[tuple[str, str]] = set()
         self.findings: list[Diagnostic] = []
         self.drawings: dict[str, str] = {}
 
@@ -341,11 +345,16 @@ class _Builder:
             for problem in error.errors(include_url=False, include_context=False):
                 self.findings.append(_explain(kind, where, source, dict(problem)))
         else:
-            self.entries[kind.name][name] = entry
+            if entry.draft:
+                self.drafts.add((kind.name, name))
+            else:
+                self.entries[kind.name][name] = entry
 
     def finish(self) -> tuple[Library, list[Diagnostic]]:
         entries = {kind: dict(sorted(found.items())) for kind, found in self.entries.items()}
-        library = Library(entries, self.sources, frozenset(self.broken), self.drawings)
+        library = Library(
+            entries, self.sources, frozenset(self.broken), frozenset(self.drafts), self.drawings
+        )
         if library.course is None and ("course", "course") not in self.broken:
             self.findings.append(
                 Diagnostic(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from urllib.parse import unquote
 
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
@@ -113,9 +114,7 @@ def _walk_links(tokens: list[Token]) -> Iterator[Link]:
 
 
 def _unquote(target: str) -> str:
-    """Undo the percent signs that the parser writes for odd characters, so that a rule sees them."""
-    from urllib.parse import unquote
-
+    """Undo the percent signs that the parser writes for odd characters."""
     return unquote(target)
 
 
