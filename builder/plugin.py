@@ -1,7 +1,7 @@
 """The only module that knows MkDocs: hands our pages to it as virtual files.
 
-As a plugin (`plugins: [benchlore]`) it works under `mkdocs build` and `mkdocs serve`. The content is
-checked before MkDocs touches its output folder, and a build is made beside that folder and put in
+As a plugin (`plugins: [benchlore]`) it works under `mkdocs build` and `mkdocs serve`. The content
+is checked before MkDocs touches its output folder, and a build is made beside that folder and put in
 its place at the end, so errors, a full disk or a kill leave the site that stood.
 """
 

@@ -8,7 +8,15 @@ from enum import StrEnum
 from functools import cache
 from typing import Annotated, Any, ClassVar, get_args
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, StringConstraints, WithJsonSchema
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    WithJsonSchema,
+)
+from pydantic.json_schema import SkipJsonSchema
 
 from builder.diagnostics import Route
 from builder.frequencies import FREQUENCIES
@@ -182,7 +190,11 @@ class Entry(Part):
     """An entry of the course. Its id is the name of its file, or its key in a file of many."""
 
     kind: ClassVar[str]
-    id: Id
+    id: SkipJsonSchema[Id]
+    draft: bool = Field(
+        default=False,
+        description="true leaves the entry out of the course and the site until it is ready.",
+    )
 
 
 class Fact(Part):
