@@ -65,12 +65,14 @@ class Unit:
     """A unit as written, with its way into coherent base units.
 
     `base = magnitude * factor + offset`; the offset is only ever non-zero for temperatures.
+    `exponents` is the dimension taken apart, sorted by name.
     """
 
     text: str
     factor: float
     offset: float
     dimension: str
+    exponents: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,10 +172,11 @@ def parse_unit(text: str) -> Unit:
     try:
         unit = registry.Unit(spelt)
         dimension = str(unit.dimensionality)
+        exponents = tuple(sorted((name, float(power)) for name, power in unit.dimensionality.items()))
         if spelt in ("degC", "degF"):
             zero = float(registry.Quantity(0.0, unit).to("kelvin").magnitude)
-            one = float(registry.Quantity(1.0, unit).to("kelvin").magnitude)
-            return Unit(cleaned, one - zero, zero, "[temperature]")
+            one = float(registry.Quantity(1.0, f"delta_{spelt}").to("kelvin").magnitude)
+            return Unit(cleaned, one, zero, "[temperature]", exponents)
         base = registry.Quantity(1.0, unit).to_base_units()
         factor = float(base.magnitude)
         if "gram" in str(base.units) and "kilogram" not in str(base.units):
@@ -186,7 +189,7 @@ def parse_unit(text: str) -> Unit:
         raise UnitError(f'"{text}" is not a unit we know') from error
     if dimension == "[temperature]":
         dimension = "[delta_temperature]"
-    return Unit(cleaned, factor, 0.0, dimension)
+    return Unit(cleaned, factor, 0.0, dimension, exponents)
 
 
 def parse_number(text: str) -> float:

@@ -1,0 +1,472 @@
+"""Numbers as text, for people: rounding, metric and US units side by side, times and prices.
+
+One definition for Python and the browser: everything below `UNITS` is also compiled to JavaScript,
+so it keeps to the part of Python that compiles (no imports inside functions, no formatting
+methods, numbers as floats). Rounding is half up on the decimal digits a person would see: 2.675
+rounds to 2.68 although the nearest binary number lies a hair below.
+
+A unit is named by its key in `UNITS`. The factors repeat the definitions of the unit registry so
+that a page need not carry a registry; a test compares every row with it.
+"""
+
+# Compiled to JavaScript: plain mappings and lists only, and no names from other modules.
+from __future__ import annotations
+
+from typing import Any
+
+UNITS: dict[str, list[Any]] = {
+    # key: [dimension, factor, offset, symbol]; base value = magnitude * factor + offset
+    "kg": ["mass", 1.0, 0.0, "kg"],
+    "g": ["mass", 0.001, 0.0, "g"],
+    "mg": ["mass", 1e-06, 0.0, "mg"],
+    "lb": ["mass", 0.45359237, 0.0, "lb"],
+    "oz": ["mass", 0.028349523125, 0.0, "oz"],
+    "m**3": ["volume", 1.0, 0.0, "m³"],
+    "L": ["volume", 0.001, 0.0, "L"],
+    "cL": ["volume", 1e-05, 0.0, "cL"],
+    "mL": ["volume", 1e-06, 0.0, "mL"],
+    "cm**3": ["volume", 1e-06, 0.0, "cm³"],
+    "floz": ["volume", 2.95735295625e-05, 0.0, "fl oz"],
+    "tbsp": ["volume", 1.478676478125e-05, 0.0, "tbsp"],
+    "tsp": ["volume", 4.92892159375e-06, 0.0, "tsp"],
+    "cup": ["volume", 0.0002365882365, 0.0, "cup"],
+    "pint": ["volume", 0.000473176473, 0.0, "pint"],
+    "quart": ["volume", 0.000946352946, 0.0, "quart"],
+    "gallon": ["volume", 0.003785411784, 0.0, "gallon"],
+    "m": ["length", 1.0, 0.0, "m"],
+    "cm": ["length", 0.01, 0.0, "cm"],
+    "mm": ["length", 0.001, 0.0, "mm"],
+    "inch": ["length", 0.0254, 0.0, "in"],
+    "ft": ["length", 0.3048, 0.0, "ft"],
+    "s": ["time", 1.0, 0.0, "s"],
+    "min": ["time", 60.0, 0.0, "min"],
+    "h": ["time", 3600.0, 0.0, "h"],
+    "day": ["time", 86400.0, 0.0, "days"],
+    "week": ["time", 604800.0, 0.0, "weeks"],
+    "kelvin": ["temperature", 1.0, 0.0, "K"],
+    "degC": ["temperature", 1.0, 273.15, "°C"],
+    "degF": ["temperature", 0.5555555555555556, 255.3722222222222, "°F"],
+    "K": ["difference", 1.0, 0.0, "K"],
+    "delta_degC": ["difference", 1.0, 0.0, "°C"],
+    "delta_degF": ["difference", 0.5555555555555556, 0.0, "°F"],
+    "ratio": ["ratio", 1.0, 0.0, ""],
+    "percent": ["ratio", 0.01, 0.0, "%"],
+    "ppm": ["ratio", 1e-06, 0.0, "ppm"],
+    "mg/g": ["ratio", 0.001, 0.0, "mg/g"],
+    "g/kg": ["ratio", 0.001, 0.0, "g/kg"],
+    "g/hg": ["ratio", 0.01, 0.0, "g per 100 g"],
+    "W": ["power", 1.0, 0.0, "W"],
+    "kW": ["power", 1000.0, 0.0, "kW"],
+    "J": ["energy", 1.0, 0.0, "J"],
+    "kJ": ["energy", 1000.0, 0.0, "kJ"],
+    "g/mL": ["density", 1000.0, 0.0, "g/mL"],
+    "g/cm**3": ["density", 1000.0, 0.0, "g/cm³"],
+    "kg/m**3": ["density", 1.0, 0.0, "kg/m³"],
+    "J/(g*K)": ["specific heat", 1000.0, 0.0, "J/(g·K)"],
+    "J/(kg*K)": ["specific heat", 1.0, 0.0, "J/(kg·K)"],
+    "kJ/(kg*K)": ["specific heat", 1000.0, 0.0, "kJ/(kg·K)"],
+    "1/min": ["rate", 0.016666666666666666, 0.0, "per min"],
+    "1/h": ["rate", 0.0002777777777777778, 0.0, "per h"],
+    "1/s": ["rate", 1.0, 0.0, "per s"],
+    "Pa": ["pressure", 1.0, 0.0, "Pa"],
+    "hPa": ["pressure", 100.0, 0.0, "hPa"],
+    "g/mol": ["molar mass", 0.001, 0.0, "g/mol"],
+    "kJ/mol": ["molar energy", 1000.0, 0.0, "kJ/mol"],
+}
+
+SPELLINGS: dict[str, str] = {
+    # what people type, in lower case without a final full stop -> key of UNITS
+    "kg": "kg",
+    "kilo": "kg",
+    "kilos": "kg",
+    "kilogram": "kg",
+    "kilograms": "kg",
+    "g": "g",
+    "gr": "g",
+    "gram": "g",
+    "grams": "g",
+    "mg": "mg",
+    "milligram": "mg",
+    "milligrams": "mg",
+    "lb": "lb",
+    "lbs": "lb",
+    "pound": "lb",
+    "pounds": "lb",
+    "oz": "oz",
+    "ounce": "oz",
+    "ounces": "oz",
+    "weight ounce": "oz",
+    "weight ounces": "oz",
+    "m3": "m**3",
+    "m³": "m**3",
+    "m**3": "m**3",
+    "l": "L",
+    "liter": "L",
+    "liters": "L",
+    "litre": "L",
+    "litres": "L",
+    "cl": "cL",
+    "ml": "mL",
+    "milliliter": "mL",
+    "milliliters": "mL",
+    "millilitre": "mL",
+    "millilitres": "mL",
+    "cc": "cm**3",
+    "cm3": "cm**3",
+    "cm³": "cm**3",
+    "cm**3": "cm**3",
+    "fl oz": "floz",
+    "fl. oz": "floz",
+    "floz": "floz",
+    "fl_oz": "floz",
+    "fluid_ounce": "floz",
+    "us_fluid_ounce": "floz",
+    "fluid ounce": "floz",
+    "fluid ounces": "floz",
+    "tbsp": "tbsp",
+    "tablespoon": "tbsp",
+    "tablespoons": "tbsp",
+    "tsp": "tsp",
+    "teaspoon": "tsp",
+    "teaspoons": "tsp",
+    "cup": "cup",
+    "cups": "cup",
+    "pint": "pint",
+    "pints": "pint",
+    "quart": "quart",
+    "quarts": "quart",
+    "gal": "gallon",
+    "gallon": "gallon",
+    "gallons": "gallon",
+    "m": "m",
+    "meter": "m",
+    "meters": "m",
+    "metre": "m",
+    "metres": "m",
+    "cm": "cm",
+    "mm": "mm",
+    "in": "inch",
+    "inch": "inch",
+    "inches": "inch",
+    '"': "inch",
+    "ft": "ft",
+    "foot": "ft",
+    "feet": "ft",
+    "s": "s",
+    "sec": "s",
+    "secs": "s",
+    "second": "s",
+    "seconds": "s",
+    "min": "min",
+    "mins": "min",
+    "minute": "min",
+    "minutes": "min",
+    "h": "h",
+    "hr": "h",
+    "hrs": "h",
+    "hour": "h",
+    "hours": "h",
+    "d": "day",
+    "day": "day",
+    "days": "day",
+    "week": "week",
+    "weeks": "week",
+    "k": "kelvin",
+    "kelvin": "kelvin",
+    "c": "degC",
+    "°c": "degC",
+    "ºc": "degC",
+    "degc": "degC",
+    "deg c": "degC",
+    "degrees c": "degC",
+    "celsius": "degC",
+    "f": "degF",
+    "°f": "degF",
+    "ºf": "degF",
+    "degf": "degF",
+    "deg f": "degF",
+    "degrees f": "degF",
+    "fahrenheit": "degF",
+    "delta_degc": "delta_degC",
+    "c degrees": "delta_degC",
+    "delta_degf": "delta_degF",
+    "f degrees": "delta_degF",
+    "%": "percent",
+    "percent": "percent",
+    "per cent": "percent",
+    "ppm": "ppm",
+    "mg/g": "mg/g",
+    "g/kg": "g/kg",
+    "g/hg": "g/hg",
+    "g per 100 g": "g/hg",
+    "w": "W",
+    "watt": "W",
+    "watts": "W",
+    "kw": "kW",
+    "j": "J",
+    "kj": "kJ",
+    "g/ml": "g/mL",
+    "g/cm3": "g/cm**3",
+    "g/cm³": "g/cm**3",
+    "g/cm**3": "g/cm**3",
+    "kg/m3": "kg/m**3",
+    "kg/m³": "kg/m**3",
+    "kg/m**3": "kg/m**3",
+    "kg/l": "g/mL",
+    "j/(g*k)": "J/(g*K)",
+    "j/(g·k)": "J/(g*K)",
+    "j/gk": "J/(g*K)",
+    "j/g/k": "J/(g*K)",
+    "j/(kg*k)": "J/(kg*K)",
+    "j/(kg·k)": "J/(kg*K)",
+    "j/kgk": "J/(kg*K)",
+    "kj/(kg*k)": "kJ/(kg*K)",
+    "kj/kgk": "kJ/(kg*K)",
+    "1/min": "1/min",
+    "/min": "1/min",
+    "per min": "1/min",
+    "1/h": "1/h",
+    "/h": "1/h",
+    "per h": "1/h",
+    "1/s": "1/s",
+    "pa": "Pa",
+    "hpa": "hPa",
+    "mbar": "hPa",
+    "g/mol": "g/mol",
+    "kj/mol": "kJ/mol",
+}
+
+NO_BREAK_SPACE = "\u00a0"
+NARROW_NO_BREAK_SPACE = "\u202f"
+TOO_LARGE = 1e15
+
+
+def power_of_ten(exponent: int) -> float:
+    """Give ten to a whole power from 0 to 22, exactly (a library's power may be off by a digit)."""
+    result = 1.0
+    for _index in range(exponent):
+        result = result * 10.0
+    return result
+
+
+def round_half_up(value: float, places: int) -> float:
+    """Round to decimal places, half away from zero.
+
+    Args:
+        value: The number; from 1e15 on it comes back as it is.
+        places: Decimal places, -15 to 15; -1 rounds to tens.
+
+    Example: `round_half_up(2.675, 2)` is 2.68.
+    """
+    size = abs(value)
+    if size >= TOO_LARGE:
+        return value
+    if places >= 0:
+        scale = power_of_ten(places)
+        scaled = size * scale
+    else:
+        scale = power_of_ten(-places)
+        scaled = size / scale
+    # The nudge, one part in 1e12, lifts binary numbers that stand a hair below a decimal half.
+    nudge = scaled * 1e-12 if scaled < 1e9 else 0.0
+    whole = (scaled + 0.5 + nudge) // 1.0
+    rounded = whole / scale if places >= 0 else whole * scale
+    if rounded == 0.0:
+        return 0.0
+    return rounded if value > 0 else -rounded
+
+
+def count_places(value: float, significant: int) -> int:
+    """Give the decimal places that show a number to so many significant figures.
+
+    Negative where figures before the point are dropped: 2 268 to 3 figures is -1.
+    """
+    size = abs(value)
+    if size == 0.0 or size >= TOO_LARGE:
+        return 0
+    order = 0
+    while size >= 10.0:
+        size = size / 10.0
+        order += 1
+    while size < 1.0 and order > -15:
+        size = size * 10.0
+        order -= 1
+    places = significant - 1 - order
+    # 9.996 to three figures becomes 10.0: rounding may add a figure in front.
+    if abs(round_half_up(value, places)) >= shift_one(order + 1):
+        places -= 1
+    if places > 15:
+        return 15
+    return places
+
+
+def shift_one(order: int) -> float:
+    """Give ten to a whole power of either sign."""
+    if order >= 0:
+        return power_of_ten(order)
+    return 1.0 / power_of_ten(-order)
+
+
+def group_digits(digits: str) -> str:
+    """Set digits in groups of three from 10 000 on, with a narrow space that does not break."""
+    if len(digits) < 5:
+        return digits
+    grouped = ""
+    for index in range(len(digits)):
+        if index > 0 and (len(digits) - index) % 3 == 0:
+            grouped = grouped + NARROW_NO_BREAK_SPACE
+        grouped = grouped + digits[index]
+    return grouped
+
+
+def format_number(value: float, places: int) -> str:
+    """Write a number with so many decimal places.
+
+    Args:
+        value: A finite number.
+        places: Decimal places shown; negative rounds before the point.
+
+    Example: `format_number(12345.675, 2)` is `12 345.68` with a narrow no-break space.
+    """
+    if abs(value) >= TOO_LARGE:
+        size = abs(value)
+        order = 0
+        while size >= 10.0:
+            size = size / 10.0
+            order += 1
+        sign = "−" if value < 0 else ""
+        return sign + format_number(size, 2) + " × 10^" + str(order)
+    rounded = round_half_up(value, places)
+    size = abs(rounded)
+    sign = "−" if rounded < 0 else ""
+    if places <= 0:
+        return sign + group_digits(str(int(size)))
+    whole = size // 1.0
+    scale = power_of_ten(places)
+    tail = (size - whole) * scale
+    rest = (tail + 0.5) // 1.0
+    if rest >= scale:
+        whole = whole + 1.0
+        rest = 0.0
+    digits = str(int(rest))
+    while len(digits) < places:
+        digits = "0" + digits
+    return sign + group_digits(str(int(whole))) + "." + digits
+
+
+def format_significant(value: float, significant: int) -> str:
+    """Write a number to so many significant figures, 3.986 to three as `3.99`."""
+    return format_number(value, count_places(value, significant))
+
+
+def convert_from_base(value: float, unit: list[Any]) -> float:
+    """Turn a value in coherent base units into a unit's magnitude; `unit` is a row of UNITS."""
+    return float((value - unit[2]) / unit[1])
+
+
+def join_unit(number: str, symbol: str) -> str:
+    """Set a unit behind a number with a space that does not break."""
+    if symbol == "":
+        return number
+    return number + NO_BREAK_SPACE + symbol
+
+
+def format_time(seconds: float, unit: str, places: int) -> str:
+    """Write a time: `19.4 min`, `1 h 5 min`, `2 min 6 s`.
+
+    Args:
+        seconds: The time.
+        unit: Key of UNITS the author chose; from 60 of it on, the next unit leads.
+        places: Decimal places used below 60 of the unit.
+    """
+    row = UNITS[unit]
+    magnitude = seconds / row[1]
+    larger = ""
+    if unit == "s":
+        larger = "min"
+    if unit == "min":
+        larger = "h"
+    if larger == "" or abs(round_half_up(magnitude, 0)) < 60 or abs(magnitude) >= 60000:
+        return join_unit(format_number(magnitude, places), row[3])
+    whole = round_half_up(abs(magnitude), 0)
+    lead = whole // 60.0
+    rest = whole - lead * 60.0
+    text = join_unit(format_number(lead, 0), larger)
+    if rest > 0:
+        text = text + NO_BREAK_SPACE + join_unit(format_number(rest, 0), unit)
+    if magnitude < 0:
+        text = "−" + text
+    return text
+
+
+def find_us_unit(value: float, unit: str) -> str:
+    """Name the US unit in which a value is also shown, or "" where there is none.
+
+    Args:
+        value: In coherent base units.
+        unit: Key of UNITS in which it is shown already.
+    """
+    if unit not in UNITS:
+        return ""
+    dimension = UNITS[unit][0]
+    if unit in ("oz", "lb", "floz", "tsp", "tbsp", "cup", "inch", "ft", "degF", "delta_degF"):
+        return ""
+    if dimension == "mass":
+        return "lb" if abs(value) >= 0.90718474 else "oz"
+    if dimension == "volume":
+        return "tsp" if abs(value) < 1.478676478125e-05 else "floz"
+    if dimension == "length":
+        return "inch"
+    if dimension == "temperature":
+        return "degF"
+    if dimension == "difference":
+        return "delta_degF"
+    return ""
+
+
+def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
+    """Write a quantity in a unit, number and unit held together.
+
+    Args:
+        value: In coherent base units (kg, m3, s, K ...).
+        unit: Key of UNITS.
+        style: "places" for decimal places, "significant" for significant figures.
+        digits: How many.
+
+    Example: `format_quantity(0.113, "g", "places", 0)` is `113 g`.
+    """
+    row = UNITS[unit]
+    magnitude = convert_from_base(value, row)
+    places = digits
+    if style == "significant":
+        places = count_places(magnitude, digits)
+    if row[0] == "time":
+        return format_time(value, unit, places)
+    return join_unit(format_number(magnitude, places), row[3])
+
+
+def format_us(value: float, unit: str, style: str, digits: int) -> str:
+    """Write the US side of a quantity, or "" where there is none.
+
+    Temperatures keep the decimal places of the metric side; all else shows three figures.
+    """
+    other = find_us_unit(value, unit)
+    if other == "":
+        return ""
+    row = UNITS[other]
+    magnitude = convert_from_base(value, row)
+    if row[0] == "temperature" or row[0] == "difference":
+        places = digits
+        if style == "significant":
+            places = count_places(convert_from_base(value, UNITS[unit]), digits)
+        return join_unit(format_number(magnitude, places), row[3])
+    return join_unit(format_significant(magnitude, 3), row[3])
+
+
+def format_both(value: float, unit: str, style: str, digits: int) -> str:
+    """Write a quantity in its unit with the US side in brackets: `113 g (3.99 oz)`."""
+    text = format_quantity(value, unit, style, digits)
+    other = format_us(value, unit, style, digits)
+    if other == "":
+        return text
+    return text + " (" + other + ")"

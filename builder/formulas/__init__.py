@@ -1,0 +1,1 @@
+"""Formulas: read, checked for dimensions, evaluated in Python and compiled to JavaScript."""

@@ -1,0 +1,140 @@
+"""The few operations that Python and JavaScript each do in their own way, with both texts.
+
+Everything else in this package is written once, in Python, and compiled.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from decimal import ROUND_HALF_UP, Context, Decimal
+from typing import Any, NoReturn
+
+EXACT_DIGITS = 14
+"""Significant decimal digits a number is read to before it is compared exactly."""
+
+
+class FormulaFailure(ArithmeticError):
+    """A formula has no answer for these values; the text says why, for a reader."""
+
+
+def fail(reason: str) -> NoReturn:
+    """End a calculation that has no answer.
+
+    Raises:
+        FormulaFailure: Always.
+    """
+    raise FormulaFailure(reason)
+
+
+def read_failure(error: Exception) -> str:
+    """Give the reason of a failure, or pass on an error that is a fault of ours.
+
+    Raises:
+        Exception: The error itself, where it is no `FormulaFailure`.
+    """
+    if isinstance(error, FormulaFailure):
+        return str(error)
+    raise error
+
+
+def raw_exp(x: float) -> float:
+    """Give e to a power; the caller has checked the size."""
+    return math.exp(x)
+
+
+def raw_log(x: float) -> float:
+    """Give the natural logarithm of a positive number."""
+    return math.log(x)
+
+
+def raw_sqrt(x: float) -> float:
+    """Give the square root of a number that is not negative."""
+    return math.sqrt(x)
+
+
+def raw_atan(x: float) -> float:
+    """Give the angle, in radians, whose tangent this is."""
+    return math.atan(x)
+
+
+def raw_power(base: float, exponent: float) -> float:
+    """Give a power that exists; infinite where it is too large."""
+    try:
+        return float(base**exponent)
+    except OverflowError:
+        return math.inf
+
+
+def read_float(digits: str) -> float:
+    """Read a decimal number made of digits, one full stop and an exponent."""
+    return float(digits)
+
+
+def is_list(value: Any) -> bool:
+    """Say whether a value is a list."""
+    return isinstance(value, list | tuple)
+
+
+def is_text(value: Any) -> bool:
+    """Say whether a value is text."""
+    return isinstance(value, str)
+
+
+def product_exceeds(limit: float, factors: Sequence[float]) -> bool:
+    """Say whether a product is above a limit, computed in decimals.
+
+    Each number is first read to 14 significant digits, which gives back the decimal that a person
+    wrote; the product is exact. So 2.5 % of 0.4 % does not exceed 0.01 %, as binary numbers say.
+    """
+    reading = Context(prec=EXACT_DIGITS, rounding=ROUND_HALF_UP)
+    exact = Context(prec=400)
+    product = Decimal(1)
+    for factor in factors:
+        product = exact.multiply(product, reading.create_decimal_from_float(factor))
+    return product > reading.create_decimal_from_float(limit)
+
+
+JAVASCRIPT = """\
+function fail(reason) { throw {failure: reason}; }
+function read_failure(error) {
+    if (error && typeof error.failure === "string") { return error.failure; }
+    throw error;
+}
+var raw_exp = Math.exp, raw_log = Math.log, raw_sqrt = Math.sqrt, raw_atan = Math.atan;
+var raw_power = Math.pow, read_float = Number, is_list = Array.isArray;
+function is_text(value) { return typeof value === "string"; }
+function product_exceeds(limit, factors) {
+    function read(number) {
+        var parts = number.toExponential(13).replace(".", "").split("e");
+        return {digits: BigInt(parts[0]), shift: Number(parts[1]) - 13};
+    }
+    var left = {digits: BigInt(1), shift: 0}, right = read(limit);
+    factors.forEach(function (factor) {
+        var part = read(factor);
+        left = {digits: left.digits * part.digits, shift: left.shift + part.shift};
+    });
+    var ten = BigInt(10), apart = left.shift - right.shift;
+    function grow(digits, places) {
+        for (; places > 0; places -= 1) { digits *= ten; }
+        return digits;
+    }
+    return grow(left.digits, apart) > grow(right.digits, -apart);
+}
+"""
+"""The same operations for the browser."""
+
+NAMES = (
+    "fail",
+    "read_failure",
+    "raw_exp",
+    "raw_log",
+    "raw_sqrt",
+    "raw_atan",
+    "raw_power",
+    "read_float",
+    "is_list",
+    "is_text",
+    "product_exceeds",
+)
+"""Names that `JAVASCRIPT` defines; a test compares them with this module."""
