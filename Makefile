@@ -8,6 +8,7 @@ DEV := $(VENV)/.installed-dev
 .PHONY: site serve test unit lint bench clean
 
 site: $(RUN)
+	$(BIN)/benchlore schema
 	$(BIN)/benchlore build --out site
 
 serve: $(RUN)

@@ -18,6 +18,7 @@ import click
 
 from builder import __version__
 from builder.output import OutputError
+from builder.starters import STARTERS
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -153,6 +154,58 @@ def serve(course: Path, address: str | None) -> None:
         serve_with_host(course, address)
     except OutputError as error:
         _fail(str(error), "text", 2)
+
+
+@main.command()
+@_course_option
+@click.argument("kind", type=click.Choice(STARTERS))
+@click.argument("name")
+def new(course: Path, kind: str, name: str) -> None:
+    """Write a commented starting file that passes check."""
+    from builder.library import load_library
+    from builder.output import write_whole
+    from builder.starters import StarterError, make_id, make_starter
+
+    library = None if kind == "course" else load_library(course)[0]
+    try:
+        files = make_starter(kind, name, library)
+        root = course / make_id(name) if kind == "course" else course
+    except StarterError as error:
+        _fail(str(error), "text", 2)
+    taken = [str(root / file) for file in files if (root / file).exists()]
+    if library and not taken:
+        entry = make_id(name)
+        taken = [f"a {kind} with the id {entry}"] if library.knows(kind, entry) else []
+    if taken:
+        _fail(f"{taken[0]} is there already; choose another name", "text", 2)
+    try:
+        for file, text in files.items():
+            (root / file).parent.mkdir(parents=True, exist_ok=True)
+            write_whole(root / file, text.encode())
+            click.echo(root / file)
+    except OSError as error:
+        _fail(f"{root} cannot be written to: {error.strerror}", "text", 2)
+
+
+@main.command()
+@_course_option
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder (default: where editors look)."
+)
+def schema(course: Path, out: Path | None) -> None:
+    """Write the JSON Schema of every kind of entry, for editors."""
+    from builder.output import write_whole
+    from builder.schema import SCHEMA_FOLDER, make_schemas
+
+    folder = out or course / SCHEMA_FOLDER
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        schemas = make_schemas()
+        for name, body in schemas.items():
+            write_whole(folder / name, json.dumps(body, indent=2).encode() + b"\n")
+    except OSError as error:
+        _fail(f"{folder} cannot be written to: {error.strerror}", "text", 2)
+    click.echo(f"{len(schemas)} schemas in {folder}")
 
 
 def _quieten_host() -> None:

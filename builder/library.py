@@ -149,6 +149,10 @@ class Library:
         for kind in KINDS:
             yield from self.entries.get(kind, {}).values()
 
+    def knows(self, kind: str, entry: str) -> bool:
+        """Say whether an id is taken, by an entry, a draft or one that could not be read."""
+        return (kind, entry) in self.sources
+
     def locate(self, entry: Entry, route: Route = (), *, key: bool = False) -> Location:
         """Give the file, line and column of a place within an entry."""
         source = self.sources[entry.kind, entry.id]
