@@ -346,8 +346,14 @@ class _Builder:
             entry = kind.model.model_validate({**value, "id": name})
         except ValidationError as error:
             self.broken.add((kind.name, name))
-            for problem in error.errors(include_url=False, include_context=False):
-                self.findings.append(_explain(kind, where, source, dict(problem)))
+            problems = error.errors(include_url=False, include_context=False)
+            broken_inside = {
+                problem["loc"][:end] for problem in problems for end in range(len(problem["loc"]))
+            }
+            for problem in problems:
+                if problem["type"] == "too_short" and problem["loc"] in broken_inside:
+                    continue  # the list is short only because its broken items were left out
+                self.findings.append(_explain(kind, where, source, value, dict(problem)))
         else:
             if entry.draft:
                 self.drafts.add((kind.name, name))
@@ -400,11 +406,36 @@ _NAMES = {
 }
 
 
-def _explain(kind: Kind, where: str, source: Source, problem: dict[str, Any]) -> Diagnostic:
+def _true_route(value: Any, route: Route) -> Route:
+    """Leave out of a reader's route what is no key of the file: the name of a variety of entry."""
+    true: list[str | int] = []
+    for position, part in enumerate(route):
+        last = position == len(route) - 1
+        inside_list = isinstance(value, list) and isinstance(part, int) and part < len(value)
+        if inside_list or (isinstance(value, dict) and part in value):
+            value = value[part]
+        elif not last:
+            continue
+        true.append(part)
+    return tuple(true)
+
+
+def _name_field(route: Route) -> str:
+    """Name a field for an author: `time`, or `item 2 of steps`."""
+    if not route:
+        return ""
+    if isinstance(route[-1], int):
+        names = [part for part in route if isinstance(part, str)]
+        return f"item {route[-1] + 1} of {names[-1]}" if names else f"item {route[-1] + 1}"
+    return route[-1]
+
+
+def _explain(
+    kind: Kind, where: str, source: Source, value: dict[str, Any], problem: dict[str, Any]
+) -> Diagnostic:
     """Turn one complaint of the reader into a finding an author understands."""
-    raw = tuple(part for part in problem["loc"] if part != "[key]")
-    field_route: Route = tuple(raw)
-    name = str(field_route[-1]) if field_route else ""
+    field_route = _true_route(value, tuple(part for part in problem["loc"] if part != "[key]"))
+    name = _name_field(field_route)
     found = problem.get("input")
     rule, key, hint = "value-invalid", False, ""
     match problem["type"]:
@@ -412,14 +443,14 @@ def _explain(kind: Kind, where: str, source: Source, problem: dict[str, Any]) ->
             rule, key = "field-missing", True
             owner = field_route[:-1]
             what = f'the field "{name}" is missing'
-            model = _model_at(kind.model, owner)
+            model = _model_at(kind.model, value, owner)
             description = (model.model_fields[name].description or "") if model else ""
             hint = f"add {name}: {description}".rstrip(": ") if description else f'add "{name}:"'
             place = source.document.locate((*source.route, *owner), key=not owner)
             return Diagnostic(rule, Severity.ERROR, place, where, what, hint)
         case "extra_forbidden":
             rule, key = "field-unknown", True
-            model = _model_at(kind.model, field_route[:-1])
+            model = _model_at(kind.model, value, field_route[:-1])
             fields = [each for each in (model.model_fields if model else {}) if each != "id"]
             near = difflib.get_close_matches(name, fields, n=1, cutoff=0.6)
             owner_name = _describe_owner(kind, field_route[:-1])
@@ -453,15 +484,26 @@ def _explain(kind: Kind, where: str, source: Source, problem: dict[str, Any]) ->
     return Diagnostic(rule, Severity.ERROR, place, where, what, hint)
 
 
-def _model_at(model: type[BaseModel], route: Route) -> type[BaseModel] | None:
+def _model_at(model: type[BaseModel], value: Any, route: Route) -> type[BaseModel] | None:
     """Find the model of the part that a route leads to."""
     current: type[BaseModel] | None = model
+    inner: list[type[BaseModel]] = [model]
     for part in route:
-        if current is None:
-            return None
-        if isinstance(part, str) and part in current.model_fields:
-            current = next(_inner_models(current.model_fields[part].annotation), None)
+        value = value[part] if part in value or isinstance(part, int) else None
+        if current is not None and isinstance(part, str) and part in current.model_fields:
+            inner = list(_inner_models(current.model_fields[part].annotation))
+        current = _choose_model(inner, value)
     return current
+
+
+def _choose_model(models: list[type[BaseModel]], value: Any) -> type[BaseModel] | None:
+    """Choose among the varieties of an entry by the field that names the variety."""
+    if len(models) > 1 and isinstance(value, dict):
+        for model in models:
+            named = model.model_fields.get("kind")
+            if named is not None and value.get("kind") in get_args(named.annotation):
+                return model
+    return models[0] if models else None
 
 
 def _inner_models(annotation: Any) -> Iterator[Any]:

@@ -66,7 +66,11 @@ class RecordPage(HostPage):
         self.present_anchor_ids = {part.id for part in record.sections} | set(record.anchors)
 
 
-class BenchlorePlugin(BasePlugin[Config]):
+class Settings(Config):
+    """The plugin takes no settings: what it needs stands in the course."""
+
+
+class BenchlorePlugin(BasePlugin[Settings]):
     """Checks the course, then gives MkDocs its pages."""
 
     def __init__(self) -> None:

@@ -23,6 +23,7 @@ from builder.model.common import (
     TemperatureWindow,
     Text,
 )
+from builder.model.exercises import Exercise
 
 
 class Thing(Part):
@@ -225,6 +226,7 @@ class Lesson(Entry):
     calculators: tuple[CalculatorUse, ...] = ()
     steps: tuple[Step, ...] = Field(min_length=1)
     risks: tuple[Risk, ...] = ()
+    exercises: tuple[Exercise, ...] = ()
     after: Text | None = Field(default=None, description="What to do with it, and where to go on.")
     citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
 

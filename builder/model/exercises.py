@@ -1,0 +1,149 @@
+"""Exercises of a lesson: what is asked, from which sets its variants are drawn, and usual slips."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field, StringConstraints
+
+from builder.model.common import Id, Line, Part, Ref, Share, Text
+
+UnitText = Annotated[str, StringConstraints(min_length=1, max_length=40)]
+
+
+class ExerciseBase(Part):
+    """What every exercise has."""
+
+    id: Id = Field(description="Unique within the lesson; part of the check code on paper.")
+    skill: Id = Field(
+        description="The skill it practises, taught by this lesson or an earlier one."
+    )
+    title: Line
+    ask: Text = Field(description="The task. `{name}` stands for a value drawn for the variant.")
+    hint: Text | None = Field(default=None, description="Shown when the student asks for one.")
+    hands_on: bool = Field(
+        default=False, description="True where it is done at the bench: cautions are then printed."
+    )
+
+
+class Slip(Part):
+    """A usual mistake: the wrong answer it leads to, and what to say to the student."""
+
+    id: Id
+    formula: str = Field(
+        description="The wrong answer from the inputs and outputs of the calculator, in base units."
+    )
+    hint: Text
+
+
+class CalculateExercise(ExerciseBase):
+    """A number worked out through a calculator of the course."""
+
+    kind: Literal["calculate"]
+    calculator: Ref("calculator")  # type: ignore[valid-type]
+    given: dict[str, tuple[str, ...]] = Field(
+        min_length=1,
+        description="Calculator input to the set its value is drawn from, each with its unit.",
+    )
+    fixed: dict[str, str] = Field(
+        default_factory=dict, description="Calculator inputs that are the same in every variant."
+    )
+    answer: str = Field(description="The calculator's output that is asked for.")
+    unit: UnitText = Field(description="Unit in which the answer is asked for and shown.")
+    places: int = Field(default=1, ge=0, le=4, description="Decimal places of a sensible answer.")
+    tolerance: Share = Field(description="How far off an answer may be, as a share: 2 %.")
+    slips: tuple[Slip, ...] = ()
+    work: Text = Field(
+        description="The way to the answer; `{name}` stands for inputs and outputs of the variant."
+    )
+
+
+class Option(Part):
+    """An answer to choose, right or wrong, and why."""
+
+    text: Text
+    right: bool = False
+    why: Text
+
+
+class ChooseExercise(ExerciseBase):
+    """One right answer among several."""
+
+    kind: Literal["choose"]
+    options: tuple[Option, ...] = Field(min_length=3)
+    show: int = Field(default=4, ge=3, le=6, description="How many options one variant shows.")
+
+
+class OrderExercise(ExerciseBase):
+    """Steps to be put in order."""
+
+    kind: Literal["order"]
+    items: tuple[Line, ...] = Field(
+        min_length=4, max_length=12, description="In the right order; variants shuffle them."
+    )
+    show: int = Field(default=6, ge=4, le=8, description="How many of them one variant shows.")
+    why: Text
+
+
+class ReadExercise(ExerciseBase):
+    """A reading taken from a drawn instrument or from a calculator's plot."""
+
+    kind: Literal["read"]
+    instrument: Literal["thermometer", "scale", "cylinder", "plot"]
+    values: tuple[str, ...] = Field(
+        min_length=4,
+        description="Readings to draw from, each with its unit; for a plot, the place on the axis.",
+    )
+    low: str = Field(description="Lower end of the instrument's scale, with its unit.")
+    high: str = Field(description="Upper end of the instrument's scale, with its unit.")
+    division: str = Field(description="What one small division stands for, with its unit.")
+    unit: UnitText = Field(description="Unit in which the answer is asked for.")
+    places: int = Field(default=0, ge=0, le=3)
+    calculator: Ref("calculator") | None = Field(  # type: ignore[valid-type]
+        default=None, description="plot only: the calculator whose plot is read."
+    )
+    fixed: dict[str, str] = Field(default_factory=dict, description="plot only: its inputs.")
+    slips: tuple[Slip, ...] = Field(
+        default=(), description="As in calculate; `reading` is the value shown."
+    )
+    work: Text
+
+
+class FaultExercise(ExerciseBase):
+    """A flawed thing from the knowledge base: drawing and history; find its defect or cause."""
+
+    kind: Literal["fault"]
+    defects: tuple[Ref("defect"), ...] = Field(min_length=2)  # type: ignore[valid-type]
+    find: Literal["defect", "cause"]
+
+
+class PlanExercise(ExerciseBase):
+    """Which lesson can come next, given those already taken."""
+
+    kind: Literal["plan"]
+    lessons: tuple[Ref("lesson"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Lessons to draw from; left out: all of the course."
+    )
+
+
+Exercise = Annotated[
+    CalculateExercise
+    | ChooseExercise
+    | OrderExercise
+    | ReadExercise
+    | FaultExercise
+    | PlanExercise,
+    Field(discriminator="kind"),
+]
+
+__all__ = [
+    "CalculateExercise",
+    "ChooseExercise",
+    "Exercise",
+    "ExerciseBase",
+    "FaultExercise",
+    "OrderExercise",
+    "PlanExercise",
+    "ReadExercise",
+    "Slip",
+]
