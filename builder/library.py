@@ -472,6 +472,11 @@ def _explain(
         case other if other in _NAMES:
             said = "is empty" if found is None else f"is {found!r}"
             what = f'"{name}" {said}; it must be {_NAMES[other]}'
+        case "union_tag_invalid" | "union_tag_not_found":
+            chosen = found.get("kind") if isinstance(found, dict) else None
+            what = f'{name} has the kind "{chosen}"' if chosen else f"{name} has no kind"
+            kinds = _list_varieties(kind.model, value, field_route)
+            hint = f"write kind: and one of {', '.join(kinds)}"
         case "too_short":
             what = f'"{name}" is empty; it needs at least one item'
         case _:
@@ -494,6 +499,16 @@ def _model_at(model: type[BaseModel], value: Any, route: Route) -> type[BaseMode
             inner = list(_inner_models(current.model_fields[part].annotation))
         current = _choose_model(inner, value)
     return current
+
+
+def _list_varieties(model: type[BaseModel], value: Any, route: Route) -> list[str]:
+    """List the names of the varieties that an entry may have at a place."""
+    owner = _model_at(model, value, route[:-2])
+    field = next((part for part in reversed(route) if isinstance(part, str)), "")
+    info = owner.model_fields.get(field) if owner else None
+    models = list(_inner_models(info.annotation)) if info else []
+    named = [each.model_fields["kind"].annotation for each in models if "kind" in each.model_fields]
+    return [str(name) for annotation in named for name in get_args(annotation)]
 
 
 def _choose_model(models: list[type[BaseModel]], value: Any) -> type[BaseModel] | None:

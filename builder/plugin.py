@@ -1,8 +1,8 @@
 """The only module that knows MkDocs: hands our pages to it as virtual files.
 
 As a plugin (`plugins: [benchlore]`) it works under `mkdocs build` and `mkdocs serve`. The content
-is checked before MkDocs touches its output folder, and a build is made beside that folder and put in
-its place at the end, so errors, a full disk or a kill leave the site that stood.
+is checked before MkDocs touches its output folder, and a build is made beside that folder and put
+in its place at the end, so errors, a full disk or a kill leave the site that stood.
 """
 
 from __future__ import annotations
@@ -66,11 +66,11 @@ class RecordPage(HostPage):
         self.present_anchor_ids = {part.id for part in record.sections} | set(record.anchors)
 
 
-class Settings(Config):
+class Settings(Config):  # type: ignore[no-untyped-call]
     """The plugin takes no settings: what it needs stands in the course."""
 
 
-class BenchlorePlugin(BasePlugin[Settings]):
+class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
     """Checks the course, then gives MkDocs its pages."""
 
     def __init__(self) -> None:
