@@ -1,0 +1,191 @@
+"""The `Library`: every entry of a course typed and indexed, every place on record."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from builder.diagnostics import Diagnostic, Location, Related, Route, Severity
+from builder.model import (
+    KINDS,
+    Case,
+    Cause,
+    Caution,
+    Citation,
+    Course,
+    Defect,
+    Entry,
+    Fix,
+    Lesson,
+    Material,
+    PlannedClass,
+    Question,
+    RefersTo,
+    Symptom,
+    Term,
+    Tool,
+    walk_marks,
+)
+from builder.yaml_source import Document
+
+E = TypeVar("E", bound=Entry)
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where an entry stands: its document, and the route to it within the document."""
+
+    document: Document
+    route: Route = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Library:
+    """Everything the course folder says.
+
+    `entries` maps a kind's name to its entries by id, in order of id. `broken` holds the
+    (kind, id) of entries that were found but could not be read, so that a reference to one of them
+    is not reported as unknown on top; `drafts` those of entries that are not ready yet.
+    """
+
+    entries: Mapping[str, Mapping[str, Entry]]
+    sources: Mapping[tuple[str, str], Source] = field(repr=False)
+    broken: frozenset[tuple[str, str]] = frozenset()
+    drafts: frozenset[tuple[str, str]] = frozenset()
+    drawings: Mapping[str, str] = field(default_factory=dict, repr=False)
+
+    def all_of(self, kind: str, model: type[E]) -> Mapping[str, E]:
+        """Give the entries of a kind by id."""
+        # `KINDS` says which model a kind has; looking at each entry again would cost every caller.
+        assert KINDS[kind].model is model
+        return cast(Mapping[str, E], self.entries.get(kind, {}))
+
+    @property
+    def course(self) -> Course | None:
+        """The course, or None where `lessons/course.yml` is missing or broken."""
+        return self.all_of("course", Course).get("course")
+
+    @property
+    def lessons(self) -> Mapping[str, Lesson]:
+        """Lessons by id."""
+        return self.all_of("lesson", Lesson)
+
+    @property
+    def classes(self) -> Mapping[str, PlannedClass]:
+        """Planned classes by id."""
+        return self.all_of("class", PlannedClass)
+
+    @property
+    def defects(self) -> Mapping[str, Defect]:
+        """Defects by id."""
+        return self.all_of("defect", Defect)
+
+    @property
+    def causes(self) -> Mapping[str, Cause]:
+        """Causes by id."""
+        return self.all_of("cause", Cause)
+
+    @property
+    def fixes(self) -> Mapping[str, Fix]:
+        """Fixes by id."""
+        return self.all_of("fix", Fix)
+
+    @property
+    def symptoms(self) -> Mapping[str, Symptom]:
+        """Symptoms by id."""
+        return self.all_of("symptom", Symptom)
+
+    @property
+    def questions(self) -> Mapping[str, Question]:
+        """Questions by id."""
+        return self.all_of("question", Question)
+
+    @property
+    def materials(self) -> Mapping[str, Material]:
+        """Materials by id."""
+        return self.all_of("material", Material)
+
+    @property
+    def tools(self) -> Mapping[str, Tool]:
+        """Tools by id."""
+        return self.all_of("tool", Tool)
+
+    @property
+    def cautions(self) -> Mapping[str, Caution]:
+        """Cautions by id."""
+        return self.all_of("caution", Caution)
+
+    @property
+    def cases(self) -> Mapping[str, Case]:
+        """Cases by id."""
+        return self.all_of("case", Case)
+
+    @property
+    def terms(self) -> Mapping[str, Term]:
+        """Glossary terms by id."""
+        return self.all_of("term", Term)
+
+    @property
+    def citations(self) -> Mapping[str, Citation]:
+        """Citations by id."""
+        return self.all_of("citation", Citation)
+
+    def walk(self) -> Iterable[Entry]:
+        """Give every entry, kinds in documented order, ids in order."""
+        for kind in KINDS:
+            yield from self.entries.get(kind, {}).values()
+
+    def knows(self, kind: str, entry: str) -> bool:
+        """Say whether an id is taken, by an entry, a draft or one that could not be read."""
+        return (kind, entry) in self.sources
+
+    def locate(self, entry: Entry, route: Route = (), *, key: bool = False) -> Location:
+        """Give the file, line and column of a place within an entry."""
+        source = self.sources[entry.kind, entry.id]
+        return source.document.locate((*source.route, *route), key=key)
+
+    def report(
+        self,
+        rule: str,
+        entry: Entry,
+        route: Route,
+        message: str,
+        hint: str = "",
+        *,
+        severity: Severity = Severity.ERROR,
+        key: bool = False,
+        related: Iterable[tuple[Entry, Route, str]] = (),
+    ) -> Diagnostic:
+        """Make a finding about a place within an entry."""
+        return Diagnostic(
+            rule,
+            severity,
+            self.locate(entry, route, key=key),
+            f"{entry.kind}:{entry.id}",
+            message,
+            hint,
+            tuple(Related(self.locate(other, path), note) for other, path, note in related),
+        )
+
+    def suggest(self, kind: str, wrong: str) -> str:
+        """Word a hint for an id that does not exist: the nearest one, with its place."""
+        if (kind, wrong) in self.drafts:
+            return f'{kind} "{wrong}" is a draft; take its line "draft: true" out'
+        known = self.entries.get(kind, {})
+        near = difflib.get_close_matches(wrong, known, n=1, cutoff=0.6)
+        if near:
+            place = self.locate(known[near[0]])
+            return f'did you mean "{near[0]}"? ({place.file}:{place.line})'
+        if not known:
+            return f"there is no {kind} in the course yet"
+        sample = ", ".join(sorted(known)[:6])
+        return f"a {kind} of this course is one of {sample}{', ...' if len(known) > 6 else ''}"
+
+
+def walk_references(entry: Entry) -> Iterable[tuple[Route, str, str]]:
+    """Give every reference an entry makes: route, kind, id."""
+    for route, mark, text in walk_marks(entry):
+        if isinstance(mark, RefersTo):
+            yield route, mark.kind, text
