@@ -5,9 +5,11 @@ lives with the entry that asserts it (a defect names its symptoms and causes, a 
 and carries `owner` (that node), `route` (where in it) and `often`. The prerequisite graph runs from
 a lesson to the lessons that need it, with the same `owner` and `route`.
 
-Entries that could not be typed are nodes too, with the edges their file plainly shows, so that one
-broken entry does not make its neighbours look lost. Where even that cannot be read, the kind stands
-in `graph.graph["holes"]`: whatever a rule would say about missing edges of that kind is unsure.
+In a course with errors there are also nodes marked `broken`, for entries that could not be typed,
+with the edges their file plainly shows, and nodes marked `unknown`, for names that no entry has, so
+that one error does not make all its neighbours look lost. Where not even a file's edges can be
+read, the kind stands in `graph.graph["holes"]`: what a rule would say about missing edges of that
+kind is unsure.
 """
 
 from __future__ import annotations
@@ -42,7 +44,7 @@ def build_cause_graph(library: Library) -> Graph:
     """Build the graph symptom -> defect -> cause -> fix.
 
     Args:
-        library: The course; references to entries it does not have make no edge.
+        library: The course.
 
     Returns:
         A directed graph of `(kind, id)` nodes; edges carry `owner`, `route` and `often`.
@@ -55,7 +57,8 @@ def build_cause_graph(library: Library) -> Graph:
         graph.add_nodes_from((kind, name) for name in library.entries.get(kind, {}))
     for kind, name in sorted(library.broken):
         if kind in CHAIN:
-            graph.add_node((kind, name), broken=True)
+            if name != "*":
+                graph.add_node((kind, name), broken=True)
             if not isinstance(_read_raw(library, kind, name), dict):
                 holes.add(kind)
     graph.graph["holes"] = frozenset(holes)
@@ -90,7 +93,7 @@ def build_prerequisite_graph(library: Library) -> Graph:
     graph: Graph = nx.DiGraph()
     lessons = library.lessons
     graph.add_nodes_from(("lesson", name) for name in lessons)
-    broken = sorted(name for kind, name in library.broken if kind == "lesson")
+    broken = sorted(name for kind, name in library.broken if kind == "lesson" and name != "*")
     graph.add_nodes_from((("lesson", name) for name in broken), broken=True)
     for name, lesson in lessons.items():
         for index, needed in enumerate(lesson.prerequisites):
@@ -106,10 +109,11 @@ def build_prerequisite_graph(library: Library) -> Graph:
 def _connect(
     graph: Graph, owner: Node, other: Node, forward: bool, route: Route, often: float | None = None
 ) -> None:
-    if graph.has_node(other):
-        start, end = (owner, other) if forward else (other, owner)
-        if not graph.has_edge(start, end):
-            graph.add_edge(start, end, owner=owner, route=route, often=often)
+    if not graph.has_node(other):
+        graph.add_node(other, unknown=True)
+    start, end = (owner, other) if forward else (other, owner)
+    if not graph.has_edge(start, end):
+        graph.add_edge(start, end, owner=owner, route=route, often=often)
 
 
 def _often(link: Any) -> float:
@@ -162,15 +166,14 @@ class Gap:
     """Where the chain of causes that should lead to a node breaks.
 
     Args:
-        chain: What does hold together, from the top of the broken piece down to the node asked for.
-        missing: Kind of the entry that should lead to `chain[0]` and does not.
-        bridge: A node of that kind that a symptom does lead to (for symptoms: any), from which one
-            new edge to `chain[0]` would mend the chain; None where the course has none yet.
+        chain: What does hold together, from the top of the broken piece down to the node asked
+            for.
+        missing: Kind of the entry that should lead to `chain[0]` and does not; one edge from such
+            an entry, which a symptom leads to, mends the chain.
     """
 
     chain: tuple[Node, ...]
     missing: str
-    bridge: Node | None
 
 
 def find_gap(graph: Graph, node: Node, reachable: frozenset[Node] | None = None) -> Gap | None:
@@ -209,8 +212,7 @@ def find_gap(graph: Graph, node: Node, reachable: frozenset[Node] | None = None)
         chain.append(step)
         step = below[step]
     missing = CHAIN[CHAIN.index(highest[0]) - 1]
-    bridge = min((each for each in reachable if each[0] == missing), default=None)
-    return Gap(tuple(chain), missing, bridge)
+    return Gap(tuple(chain), missing)
 
 
 def find_circles(graph: Graph) -> tuple[tuple[Node, ...], ...]:
@@ -353,6 +355,56 @@ def _knot_of(graph: Graph) -> dict[Node, int]:
         for number, knot in enumerate(nx.strongly_connected_components(graph))
         for node in knot
     }
+
+
+@dataclass(frozen=True, slots=True)
+class Ancestry:
+    """Who comes before whom in a graph, for all nodes at once.
+
+    Sets are whole numbers with one bit a node, so that thousands of lessons in a row stay cheap.
+
+    Args:
+        number: Each node's bit.
+        before: For each node, the set of nodes from which it can be reached.
+    """
+
+    number: Mapping[Node, int]
+    before: Mapping[Node, int]
+
+    def mask(self, nodes: Iterable[Node]) -> int:
+        """Make a set of nodes; nodes that the graph does not have fall out."""
+        found = 0
+        for node in nodes:
+            if node in self.number:
+                found |= 1 << self.number[node]
+        return found
+
+    def comes_before(self, first: Node, second: Node) -> bool:
+        """Say whether the second node can be reached from the first."""
+        return bool(self.before.get(second, 0) & self.mask([first]))
+
+
+def find_ancestry(graph: Graph) -> Ancestry:
+    """Find out for every node what comes before it.
+
+    Args:
+        graph: As a rule the prerequisite graph; circles are allowed.
+    """
+    import networkx as nx
+
+    number = {node: place for place, node in enumerate(graph)}
+    before: dict[Node, int] = {}
+    whole = nx.condensation(graph)
+    for knot in nx.topological_sort(whole):
+        members = whole.nodes[knot]["members"]
+        found = 0
+        for node in members:
+            for each in graph.predecessors(node):
+                found |= 1 << number[each]
+                found |= before.get(each, 0)
+        for node in members:
+            before[node] = found
+    return Ancestry(number, before)
 
 
 def find_takeable(graph: Graph) -> frozenset[Node]:

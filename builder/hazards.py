@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 
 from builder.diagnostics import Route
 from builder.library import Library
-from builder.model import Action, Caution, Fix, Hazard, Lesson, Material, Tool, Verb
+from builder.model import Action, Caution, Fix, Hazard, Lesson, Material, Step, Tool, Verb
+from builder.model.knowledge import FixStep
 
 USUAL_ROOM_KELVIN = 293.15
 """Room temperature taken where the course states none that can be read: 20 degrees Celsius."""
@@ -178,7 +179,8 @@ def walk_exposures(index: HazardIndex, entry: Lesson | Fix) -> Iterator[Exposure
         index: The course's hazards.
         entry: A lesson or fix.
     """
-    for number, step in enumerate(entry.steps):
+    steps: tuple[Step | FixStep, ...] = entry.steps
+    for number, step in enumerate(steps):
         for place, action in enumerate(step.actions):
             yield from _expose_action(index, action, number, ("steps", number, "actions", place))
     if isinstance(entry, Lesson):

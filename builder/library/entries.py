@@ -47,7 +47,8 @@ class Library:
 
     `entries` maps a kind's name to its entries by id, in order of id. `broken` holds the
     (kind, id) of entries that were found but could not be read, so that a reference to one of them
-    is not reported as unknown on top; `drafts` those of entries that are not ready yet.
+    is not reported as unknown on top, with the id `*` where a whole file of many could not be read;
+    `drafts` those of entries that are not ready yet.
     """
 
     entries: Mapping[str, Mapping[str, Entry]]

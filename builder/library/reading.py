@@ -99,8 +99,7 @@ class _Builder:
         self.findings.extend(findings)
         stem = PurePosixPath(file).stem
         if document is None:
-            if not many:
-                self.broken.add((kind.name, stem))
+            self.broken.add((kind.name, "*" if many else stem))
             return
         source = Source(document)
         if not many:
@@ -109,6 +108,7 @@ class _Builder:
             for name, value in document.value.items():
                 self.take_entry(kind, name, value, Source(document, (name,)))
         elif document.value is not None:
+            self.broken.add((kind.name, "*"))
             self.findings.append(
                 Diagnostic(
                     "value-invalid",

@@ -1,0 +1,46 @@
+"""The rules of `check`: one function a rule, and the table of them all.
+
+A rule is a function that takes the `Context` of a course and yields findings. Its docstring is its
+section in the manual. Rules stand in the module of their family, each of which ends in a list
+`RULES`; the table here joins them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from builder.checks import causes, lessons, reading, references, safety, text, values
+from builder.checks.rule import Context, Rule
+from builder.diagnostics import Diagnostic
+from builder.library import Library
+
+RULES: Mapping[str, Rule] = MappingProxyType(
+    {
+        rule.id: rule
+        for family in (reading, values, references, causes, lessons, safety, text)
+        for rule in family.RULES
+    }
+)
+"""Every rule by id, family by family, in the order of the manual."""
+
+
+def run_checks(library: Library) -> tuple[Diagnostic, ...]:
+    """Run every rule over a course.
+
+    Args:
+        library: The course as read; broken entries are reported by the reader, not here.
+
+    Returns:
+        All findings, in the order of the rules. Sort them before showing them.
+    """
+    context = Context(library)
+    return tuple(found for rule in RULES.values() if rule.check for found in rule.check(context))
+
+
+def check_library(library: Library) -> list[Diagnostic]:
+    """Run every rule over a course; see `run_checks`."""
+    return list(run_checks(library))
+
+
+__all__ = ["RULES", "Context", "Rule", "check_library", "run_checks"]

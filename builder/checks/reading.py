@@ -1,0 +1,153 @@
+"""What the reader itself reports, documented like every other rule.
+
+These findings are made while YAML is read and turned into entries (`yaml_source`, `library`),
+before any rule runs, so they have no function here.
+"""
+
+from __future__ import annotations
+
+from builder.checks.rule import make_rule
+from builder.diagnostics import Severity
+
+_SYNTAX = """
+A file is not YAML that a course can be read from.
+
+A bracket is not closed, a tab indents a line, the file is not UTF-8 text. Nothing in such a file
+can be used, so it is left out as a whole; the rest of the course is checked all the same. Tags
+(words that begin with an exclamation mark), merge keys (`<<`) and aliases that contain themselves
+are not used in a course either, and are reported here.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting: {name: Blotting, text: Drying a flower.
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting: {name: Blotting, text: Drying a flower.}
+"""
+
+_DUPLICATE_KEY = """
+The same key stands twice in one mapping.
+
+YAML lets the second one win without a word, so half of what was written is lost. The first is
+kept, and both places are shown.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+      text: Drying a flower between two sheets of paper.
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower between two sheets of paper.
+"""
+
+_AMBIGUOUS_SCALAR = """
+A plain word can be read as something that was not meant.
+
+To one reader of YAML or another, `no` is false, `1:30` is ninety, `012` is ten and `.inf` is a
+number. Text in quotes is always text, so the quotes say what is meant.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+      also: [no, 1:30]
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+      also: ["no", "1:30"]
+"""
+
+_FIELD_UNKNOWN = """
+An entry has a field that its kind does not know.
+
+It would be passed over without a word, so a slip of the keyboard would lose what was written. The
+nearest field is suggested. An id is never written as a field: it is the name of the file, or the
+key in a file of many.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+      aslo: [drying]
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+      also: [drying]
+"""
+
+_FIELD_MISSING = """
+An entry lacks a field that its kind needs.
+
+The hint says what the field holds. `benchlore new` writes a starting file with all of them.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+"""
+
+_ID_DUPLICATE = """
+Two entries of one kind have the same id.
+
+A reference could mean either of them. It happens where a kind is kept both in one file of many and
+in a folder. The first is kept, and both places are shown.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+    # file: kb/glossary/blotting.yml
+    name: Blotting paper
+    text: What a flower is dried with.
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower.
+    # file: kb/glossary/blotting-paper.yml
+    name: Blotting paper
+    text: What a flower is dried with.
+"""
+
+RULES = (
+    make_rule("yaml-syntax", Severity.ERROR, "reading", None, _SYNTAX),
+    make_rule("yaml-duplicate-key", Severity.ERROR, "reading", None, _DUPLICATE_KEY),
+    make_rule("yaml-ambiguous-scalar", Severity.ERROR, "reading", None, _AMBIGUOUS_SCALAR),
+    make_rule("field-unknown", Severity.ERROR, "reading", None, _FIELD_UNKNOWN),
+    make_rule("field-missing", Severity.ERROR, "reading", None, _FIELD_MISSING),
+    make_rule("id-duplicate", Severity.ERROR, "reading", None, _ID_DUPLICATE),
+)

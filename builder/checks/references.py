@@ -1,0 +1,156 @@
+"""Rules about names: every entry, track, resource and drawing that is named must exist."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Collection, Iterator
+
+from builder.checks.rule import Context, make_rule
+from builder.diagnostics import Diagnostic, Route, Severity
+from builder.library import DRAWINGS
+from builder.model import Entry, RefersTo
+from builder.text import LINKED_KINDS
+
+
+def check_reference_unknown(context: Context) -> Iterator[Diagnostic]:
+    """A name leads to an entry, track or resource that does not exist.
+
+    A page cannot link to it, and the rules about causes and safety cannot follow it. Mostly it is a
+    slip of the keyboard, so the nearest existing name is suggested. A link in a text is a reference
+    too: `[words](defect:id)`. An entry that exists but cannot be read is reported only once, where
+    it stands.
+
+    Failing:
+
+        # file: kb/defects/wrinkled.yml
+        causes:
+          - {cause: too-wett, often: often}
+        # file: kb/causes/too-wet.yml
+        summary: The sheet went in wet.
+
+    Passing:
+
+        # file: kb/defects/wrinkled.yml
+        causes:
+          - {cause: too-wet, often: often}
+        # file: kb/causes/too-wet.yml
+        summary: The sheet went in wet.
+    """
+    library = context.library
+    for entry, route, mark, text in context.marks:
+        # A fact's source is looked after by citation-missing.
+        if not isinstance(mark, RefersTo) or route[-1] == "citation":
+            continue
+        if not context.exists(mark.kind, text):
+            message = f'there is no {mark.kind} with the id "{text}"'
+            yield _unknown(context, entry, route, mark.kind, text, message)
+    for entry, route, link in context.links:
+        named = link.reference
+        if named is not None and not context.exists(*named):
+            message = f'a link leads to "{link.target}", which does not exist'
+            yield _unknown(context, entry, route, *named, message)
+        elif named is None and not link.scheme and not link.is_picture:
+            yield library.report(
+                "reference-unknown",
+                entry,
+                route,
+                f'a link leads to "{link.target}", which is no entry',
+                "write a kind and an id, such as defect:some-id; kinds are "
+                + ", ".join(LINKED_KINDS),
+            )
+    course = library.course
+    if course is None:
+        return
+    tracks = {track.id for track in course.tracks}
+    for lesson in library.lessons.values():
+        if lesson.track not in tracks:
+            yield _unlisted(context, lesson, ("track",), "track", lesson.track, tracks)
+    for defect in library.defects.values():
+        for index, track in enumerate(defect.tracks):
+            if track not in tracks:
+                yield _unlisted(context, defect, ("tracks", index), "track", track, tracks)
+    resources = {resource.id for resource in course.resources}
+    for tool in library.tools.values():
+        if tool.resource is not None and tool.resource not in resources:
+            yield _unlisted(context, tool, ("resource",), "resource", tool.resource, resources)
+
+
+def _unknown(
+    context: Context, entry: Entry, route: Route, kind: str, name: str, message: str
+) -> Diagnostic:
+    hint = context.library.suggest(kind, name)
+    return context.library.report("reference-unknown", entry, route, message, hint)
+
+
+def _unlisted(
+    context: Context, entry: Entry, route: Route, what: str, name: str, known: Collection[str]
+) -> Diagnostic:
+    near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.6)
+    if near:
+        hint = f'did you mean "{near[0]}"?'
+    elif known:
+        hint = f"its {what}s are {', '.join(sorted(known))}"
+    else:
+        hint = f"add it to {what}s in lessons/course.yml"
+    message = f'the course has no {what} with the id "{name}"'
+    course = context.library.course
+    assert course is not None
+    also = ((course, (f"{what}s",), f"the course's {what}s"),) if known else ()
+    return context.library.report("reference-unknown", entry, route, message, hint, related=also)
+
+
+def check_picture_missing(context: Context) -> Iterator[Diagnostic]:
+    """A drawing is named that the course does not have.
+
+    A symptom is chosen by its picture, so a missing one leaves a hole in the page. Drawings are SVG
+    files in `kb/drawings/`. A defect that names none uses the drawing of its own id; where there is
+    no such drawing either, that is a warning, and its page goes without.
+
+    Failing:
+
+        # file: kb/symptoms.yml
+        wavy:
+          label: wavy sheet
+          picture: wavvy-sheet
+        # file: kb/drawings/wavy-sheet.svg
+        <svg xmlns="http://www.w3.org/2000/svg"/>
+
+    Passing:
+
+        # file: kb/symptoms.yml
+        wavy:
+          label: wavy sheet
+          picture: wavy-sheet
+        # file: kb/drawings/wavy-sheet.svg
+        <svg xmlns="http://www.w3.org/2000/svg"/>
+    """
+    library = context.library
+    drawings = library.drawings
+
+    def missing(entry: Entry, route: Route, name: str, severity: Severity) -> Diagnostic:
+        near = difflib.get_close_matches(name, sorted(drawings), n=1, cutoff=0.6)
+        said = f'did you mean "{near[0]}"?' if near else f"put it into {DRAWINGS}/{name}.svg"
+        message = f'there is no drawing "{name}"'
+        return library.report("picture-missing", entry, route, message, said, severity=severity)
+
+    for symptom in library.symptoms.values():
+        if symptom.picture not in drawings:
+            yield missing(symptom, ("picture",), symptom.picture, Severity.ERROR)
+    for lesson in library.lessons.values():
+        if lesson.picture not in drawings:
+            yield missing(lesson, ("picture",), lesson.picture, Severity.ERROR)
+        for index, step in enumerate(lesson.steps):
+            if step.picture is not None and step.picture not in drawings:
+                route = ("steps", index, "picture")
+                yield missing(lesson, route, step.picture, Severity.ERROR)
+    for defect in library.defects.values():
+        if defect.picture is not None and defect.picture not in drawings:
+            yield missing(defect, ("picture",), defect.picture, Severity.ERROR)
+        elif defect.picture is None and defect.id not in drawings:
+            yield missing(defect, (), defect.id, Severity.WARNING)
+
+
+RULES = (
+    make_rule("reference-unknown", Severity.ERROR, "references", check_reference_unknown),
+    make_rule("picture-missing", Severity.ERROR, "references", check_picture_missing),
+)

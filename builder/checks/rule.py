@@ -1,0 +1,163 @@
+"""What a rule is: an id, a severity, one function, and a docstring that the manual is made from.
+
+A rule's docstring begins with one line that says what it finds. Paragraphs on why it matters
+follow, then an indented YAML example under `Failing:` and one under `Passing:`. An example may hold
+several files, each after a line `# file: kb/...`; fields that the rule does not look at are left
+out.
+"""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from builder.diagnostics import Diagnostic, Route, Severity
+from builder.graph import (
+    CHAIN,
+    Ancestry,
+    Node,
+    build_cause_graph,
+    build_prerequisite_graph,
+    find_ancestry,
+    find_reachable,
+)
+from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
+from builder.library import Library
+from builder.model import Entry, Fix, Lesson, MarkdownText, walk_marks
+from builder.text import Link, parse_links
+
+if TYPE_CHECKING:
+    from builder.graph import Graph
+
+
+@dataclass(frozen=True)
+class Context:
+    """What the rules read: the course, and what several of them need, worked out once."""
+
+    library: Library
+
+    @cached_property
+    def marks(self) -> tuple[tuple[Entry, Route, object, str], ...]:
+        """Every reference and every Markdown text of the course."""
+        return tuple(
+            (entry, route, mark, text)
+            for entry in self.library.walk()
+            for route, mark, text in walk_marks(entry)
+        )
+
+    @cached_property
+    def links(self) -> tuple[tuple[Entry, Route, Link], ...]:
+        """Every link and picture in a text of the course."""
+        return tuple(
+            (entry, route, link)
+            for entry, route, mark, text in self.marks
+            if isinstance(mark, MarkdownText)
+            for link in parse_links(text)
+        )
+
+    @cached_property
+    def cause_graph(self) -> Graph:
+        """The graph symptom -> defect -> cause -> fix."""
+        return build_cause_graph(self.library)
+
+    @cached_property
+    def reachable(self) -> frozenset[Node]:
+        """What some symptom leads to."""
+        starts = (node for node in self.cause_graph if node[0] == CHAIN[0])
+        return find_reachable(self.cause_graph, starts)
+
+    @cached_property
+    def prerequisite_graph(self) -> Graph:
+        """The graph of what each lesson needs."""
+        return build_prerequisite_graph(self.library)
+
+    @cached_property
+    def ancestry(self) -> Ancestry:
+        """Which lesson comes before which."""
+        return find_ancestry(self.prerequisite_graph)
+
+    @cached_property
+    def hazards(self) -> HazardIndex:
+        """Hazards and cautions of the course."""
+        return index_hazards(self.library)
+
+    @cached_property
+    def practical(self) -> tuple[Lesson | Fix, ...]:
+        """Everything with steps at the bench."""
+        return (*self.library.lessons.values(), *self.library.fixes.values())
+
+    @cached_property
+    def attached(self) -> Mapping[tuple[str, str], AttachedCautions]:
+        """The cautions of each lesson and fix."""
+        return {
+            (entry.kind, entry.id): attach_cautions(self.library, entry, self.hazards)
+            for entry in self.practical
+        }
+
+    def exists(self, kind: str, name: str) -> bool:
+        """Say whether an entry is there, or may be: what cannot be read is reported on its own."""
+        broken = self.library.broken
+        return (
+            name in self.library.entries.get(kind, {})
+            or (kind, name) in broken
+            or (kind, "*") in broken
+        )
+
+
+Check = Callable[[Context], Iterator[Diagnostic]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule of `check`.
+
+    Args:
+        id: Kebab-case id, never reused.
+        severity: The gravest finding it makes.
+        family: What it looks at: reading, references, causes, lessons, safety, text, ...
+        check: The function that finds; None for what the reader itself reports.
+        summary: What it finds, in one line.
+        why: Why that matters; Markdown.
+        failing: YAML that it reports.
+        passing: YAML that it lets pass.
+    """
+
+    id: str
+    severity: Severity
+    family: str
+    check: Check | None
+    summary: str
+    why: str
+    failing: str
+    passing: str
+
+
+def make_rule(
+    rule_id: str, severity: Severity, family: str, check: Check | None, documentation: str = ""
+) -> Rule:
+    """Make a rule of a function and its docstring.
+
+    Args:
+        rule_id: Id of the rule.
+        severity: The gravest finding it makes.
+        family: Its family.
+        check: The function, or None for what the reader reports.
+        documentation: Text in the form of a rule's docstring, for a rule without a function.
+    """
+    text = inspect.cleandoc(documentation or (check.__doc__ if check else "") or "")
+    summary, _, rest = text.partition("\n")
+    why, _, examples = rest.partition("Failing:")
+    failing, _, passing = examples.partition("Passing:")
+    return Rule(
+        rule_id,
+        severity,
+        family,
+        check,
+        summary.strip(),
+        why.strip(),
+        inspect.cleandoc("\n" + failing).strip(),
+        inspect.cleandoc("\n" + passing).strip(),
+    )

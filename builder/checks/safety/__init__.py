@@ -1,0 +1,3 @@
+from builder.checks.rule import Rule
+
+RULES: tuple[Rule, ...] = ()

@@ -1,0 +1,111 @@
+"""Rules about texts and sources: links that may be followed, facts that can be traced."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builder.checks.rule import Context, make_rule
+from builder.diagnostics import Diagnostic, Severity
+from builder.model import Hazard, RefersTo
+from builder.text import LINKED_KINDS, WEB_SCHEMES
+
+NEEDS_SOURCE = frozenset(
+    {Hazard.FLAMMABLE, Hazard.CORROSIVE, Hazard.SENSITISER, Hazard.TOXIC, Hazard.OXIDISER}
+)
+"""Hazards that nobody sees by looking, so a material with one says where that is known from."""
+
+
+def check_link_unsafe(context: Context) -> Iterator[Diagnostic]:
+    """A link or picture in a text leads where a reader must not be sent.
+
+    A `javascript:` or `data:` address runs whatever it holds in the reader's browser. Allowed are
+    addresses that begin with `https:` or `http:`, and links to entries such as `defect:some-id`.
+    Pictures are not loaded by a text at all, because a page asks nothing of any other host; a
+    drawing is named in the field `picture`.
+
+    Failing:
+
+        # file: kb/glossary.yml
+        blotting:
+          text: Drying a flower. [More](javascript:alert(1))
+
+    Passing:
+
+        # file: kb/glossary.yml
+        blotting:
+          text: Drying a flower between two sheets. [More](https://example.org/blotting)
+    """
+    for entry, route, link in context.links:
+        if link.is_picture:
+            message = f'a text loads the picture "{link.target}"'
+            hint = "name a drawing in the field picture instead"
+        elif link.scheme in WEB_SCHEMES or link.reference or not link.scheme:
+            continue
+        else:
+            message = f'the link "{link.target}" may not be followed'
+            hint = (
+                "a link begins with https: or http:, or names an entry: one of "
+                f"{', '.join(LINKED_KINDS)}, then a colon and its id"
+            )
+        yield context.library.report("link-unsafe", entry, route, message, hint)
+
+
+def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
+    """A number that is a fact, or a hazard, cannot be traced to its source.
+
+    Limits, flash points, densities, highest temperatures and hazard statements decide what is safe.
+    Each names its source, and the source must exist, so that a reader can look it up and see how
+    sure it is; common practice and memory are sources too, and are shown as what they are. A
+    material that is flammable, corrosive, sensitising, toxic or oxidising must name a source
+    somewhere: in a fact, in its hazard label, or in its list of citations.
+
+    Failing:
+
+        # file: kb/materials.yml
+        varnish:
+          hazards: [flammable]
+        paste:
+          density: {value: 1.1 g/mL, citation: label-of-the-jar}
+
+    Passing:
+
+        # file: kb/materials.yml
+        varnish:
+          hazards: [flammable]
+          citations: [safety-sheet]
+        paste:
+          density: {value: 1.1 g/mL, citation: safety-sheet}
+        # file: kb/citations.yml
+        safety-sheet: {title: Safety data sheet, certainty: practice}
+    """
+    library = context.library
+    for entry, route, mark, text in context.marks:
+        if not isinstance(mark, RefersTo) or route[-1] != "citation":
+            continue
+        if not context.exists(mark.kind, text):
+            yield library.report(
+                "citation-missing",
+                entry,
+                route,
+                f'this fact names the source "{text}", which does not exist',
+                library.suggest("citation", text),
+            )
+    for material in library.materials.values():
+        found = [each for each in context.hazards.materials[material.id] if each in NEEDS_SOURCE]
+        facts = (material.ghs, material.highest_temperature, material.density)
+        sourced = any(fact is not None for fact in facts) or material.citations
+        if found and not (sourced or material.flash_points or material.limits):
+            yield library.report(
+                "citation-missing",
+                material,
+                ("hazards",),
+                f'material "{material.id}" is {" and ".join(found)}, and no source says so',
+                "name its safety data sheet, or whatever tells you so, in citations",
+                key=True,
+            )
+
+
+RULES = (
+    make_rule("citation-missing", Severity.ERROR, "text", check_citation_missing),
+    make_rule("link-unsafe", Severity.ERROR, "text", check_link_unsafe),
+)

@@ -1,0 +1,129 @@
+"""Rules about values that only make sense, or do not, beside other values."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from builder.checks.rule import Context, make_rule
+from builder.diagnostics import Diagnostic, Route, Severity
+from builder.model import Entry, Fix, Lesson, MarkdownText, Step, Verb
+from builder.model.knowledge import FixStep
+from builder.text import find_quantities
+from builder.units import Quantity, UnitError, parse_window
+
+RULE = "value-invalid"
+
+
+def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
+    """A value is not what its field holds.
+
+    A quantity without a unit, a word that is none of the choices, text where a list belongs: the
+    reader reports all of these, with what the field may hold. So are values that go wrong only
+    together: a price in another currency than the course's, an action that lacks what its verb
+    needs (`add` and `wet` a material, `pour` a place to pour into), and braces in a text that hold
+    no quantity.
+
+    Failing:
+
+        # file: lessons/course.yml
+        currency: EUR
+        room: 21
+        # file: kb/materials.yml
+        varnish:
+          packs:
+            - {amount: 250 mL, price: 7.50 USD}
+
+    Passing:
+
+        # file: lessons/course.yml
+        currency: EUR
+        room: 21 degC
+        # file: kb/materials.yml
+        varnish:
+          packs:
+            - {amount: 250 mL, price: 7.50 EUR}
+    """
+    yield from _check_currency(context)
+    for entry in context.practical:
+        yield from _check_actions(context, entry)
+    yield from _check_braces(context)
+
+
+def _check_currency(context: Context) -> Iterator[Diagnostic]:
+    library = context.library
+    course = library.course
+    if course is None:
+        return
+    prices: list[tuple[Entry, Route, Quantity]] = [
+        (material, ("packs", index, "price"), pack.price)
+        for material in library.materials.values()
+        for index, pack in enumerate(material.packs)
+    ]
+    prices.extend(
+        (fix, ("cost",), fix.cost) for fix in library.fixes.values() if fix.cost is not None
+    )
+    for entry, route, price in prices:
+        if price.dimension != f"[{course.currency.lower()}]":
+            yield library.report(
+                RULE,
+                entry,
+                route,
+                f'"{price}" is not in {course.currency}, the currency of the course',
+                f"write the price in {course.currency}; no rate of exchange is known",
+                related=((course, ("currency",), "the currency of the course"),),
+            )
+
+
+def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic]:
+    steps: tuple[Step | FixStep, ...] = entry.steps
+    for number, step in enumerate(steps):
+        for place, action in enumerate(step.actions):
+            route: Route = ("steps", number, "actions", place)
+            if action.do in (Verb.ADD, Verb.WET) and action.material is None:
+                yield context.library.report(
+                    RULE,
+                    entry,
+                    route,
+                    f'the action "{action.do}" names no material',
+                    "add material: with the id of what goes in or on",
+                )
+            if action.do is Verb.POUR and action.into is None:
+                yield context.library.report(
+                    RULE,
+                    entry,
+                    route,
+                    'the action "pour" does not say where to',
+                    "add into: with the name of the vessel or surface",
+                )
+            if action.do is not Verb.POUR and action.into is not None:
+                yield context.library.report(
+                    RULE,
+                    entry,
+                    (*route, "into"),
+                    f'"into" does not belong to the action "{action.do}"',
+                    "name what is acted on in vessel:, or use the action pour",
+                )
+
+
+def _check_braces(context: Context) -> Iterator[Diagnostic]:
+    for entry, route, mark, text in context.marks:
+        if not isinstance(mark, MarkdownText) or "{" not in text:
+            continue
+        for written in find_quantities(text):
+            if not re.search(r"\d", written):
+                continue
+            try:
+                parse_window(written)
+            except UnitError as error:
+                yield context.library.report(
+                    RULE,
+                    entry,
+                    route,
+                    f'the braces in "{{{written}}}" hold no quantity: {error}',
+                    "write a number and a unit, such as {60 degC} or {57 to 63 degC}, "
+                    "or leave the braces out",
+                )
+
+
+RULES = (make_rule(RULE, Severity.ERROR, "values", check_value_invalid),)
