@@ -1,0 +1,72 @@
+"""`new` writes files that read cleanly, and never over anything."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from builder.checks import check_library
+from builder.cli import main
+from builder.library import build_library
+from builder.starters import STARTERS, StarterError, make_id, make_starter
+
+
+def test_an_id_is_made_of_a_name() -> None:
+    assert make_id("Second  Layer!") == "second-layer"
+    with pytest.raises(StarterError, match="no id can be made"):
+        make_id("!!!")
+
+
+def test_a_new_course_has_no_findings() -> None:
+    files = make_starter("course", "Paper: flowers & 'folds'", None)
+    library, findings = build_library(files)
+    assert findings == []
+    assert check_library(library) == []
+    assert library.course is not None
+    assert library.course.name == "Paper: flowers & 'folds'"
+
+
+@pytest.mark.parametrize("kind", [kind for kind in STARTERS if kind != "course"])
+@pytest.mark.parametrize("name", ["Torn petal", 'A "quoted": name', "plain"])
+def test_a_new_entry_reads_cleanly_as_a_draft(kind: str, name: str) -> None:
+    course = make_starter("course", "Paper flowers", None)
+    library, _ = build_library(course)
+    added = make_starter(kind, name, library)
+    assert len(added) == 1
+    both, findings = build_library({**course, **added})
+    assert findings == []
+    assert check_library(both) == []
+    assert (kind, make_id(name)) in both.drafts
+
+
+@pytest.mark.parametrize("kind", [kind for kind in STARTERS if kind != "course"])
+def test_every_field_shown_in_a_comment_exists(kind: str) -> None:
+    """Uncommenting the example lines must not lead to an unknown field."""
+    course = make_starter("course", "Paper flowers", None)
+    library, _ = build_library(course)
+    ((file, text),) = make_starter(kind, "Torn petal", library).items()
+    lines = []
+    for line in text.splitlines():
+        if line.startswith("#  "):  # an example line, ready to be uncommented
+            lines.append(line[1:])
+        else:
+            lines.append(line.replace(": []", ":"))
+    _, findings = build_library({**course, file: "\n".join(lines)})
+    assert [found.message for found in findings if found.rule == "field-unknown"] == []
+
+
+def test_nothing_is_written_over(tmp_path: Path) -> None:
+    run = CliRunner()
+    assert run.invoke(main, ["new", "course", "One", "--course", str(tmp_path)]).exit_code == 0
+    root = tmp_path / "one"
+    first = run.invoke(main, ["new", "cause", "Too dry", "--course", str(root)])
+    assert first.exit_code == 0, first.output
+    made = root / "kb" / "causes" / "too-dry.yml"
+    made.write_text("mine")
+    again = run.invoke(main, ["new", "cause", "too-dry", "--course", str(root)])
+    assert again.exit_code == 2
+    assert "is there already" in again.output
+    assert made.read_text() == "mine"
+    assert run.invoke(main, ["new", "course", "One", "--course", str(tmp_path)]).exit_code == 2
