@@ -10,11 +10,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from builder.checks import check_library
 from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
 from builder.library import Library, load_library
-from builder.pages import Site, make_site
+
+if TYPE_CHECKING:
+    from builder.pages import Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +86,8 @@ def build_course(root: Path) -> Built:
     Raises:
         OSError: If a file cannot be read.
     """
+    from builder.pages import make_site  # a check alone needs no templates
+
     checked = check_course(root)
     site = make_site(checked.library) if checked.sound else None
     return Built(checked, site)
