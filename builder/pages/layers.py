@@ -48,12 +48,16 @@ class Layering:
     crossings: int
 
 
-def order_rows(rows: Sequence[Sequence[Node]], edges: Iterable[Edge]) -> Layering:
+def order_rows(
+    rows: Sequence[Sequence[Node]], edges: Iterable[Edge], *, search: bool = True
+) -> Layering:
     """Order the nodes of each row so that few edges cross.
 
     Args:
         rows: The nodes of each row; the order given settles ties.
         edges: Pairs of nodes, the first in an earlier row than the second.
+        search: Look through all orders where crossings remain; False where the caller knows that
+            there must be some, or that the order given has none.
 
     Returns:
         The rows with the bends of long edges. The same input always gives the same order.
@@ -79,7 +83,7 @@ def order_rows(rows: Sequence[Sequence[Node]], edges: Iterable[Edge]) -> Layerin
         crossings = count_crossings(tried, links)
         if crossings < count:
             best, count = tried, crossings
-    if count and size <= 60:
+    if search and count and size <= 60:
         planar = _search(filled, links)
         if planar is not None:
             best, count = planar, 0

@@ -18,7 +18,7 @@ NAV = (
     ("Teach", "teaching/"),
 )
 ASSET_FOLDER = "assets/benchlore/"
-STYLES = ("benchlore.css",)
+STYLES = ("benchlore.css", "knowledge.css")
 SCRIPTS = ("page.js",)
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""

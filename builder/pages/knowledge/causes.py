@@ -1,0 +1,179 @@
+"""The page of each cause, with its fixes in full, and the list of all causes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.model import Cause, Caution, Defect, Question, When
+from builder.model.knowledge import CauseLink
+from builder.pages.context import Context
+from builder.pages.knowledge.views import (
+    FixView,
+    LessonView,
+    Shared,
+    SourceView,
+    describe_citations,
+    describe_fix,
+    link_from,
+    say_often,
+    view_fix,
+    view_lesson,
+    view_sources,
+)
+from builder.pages.parts import split_page
+from builder.pages.prose import plain
+from builder.pages.records import Page
+from builder.pages.structured import describe_collection, describe_part, describe_thing
+
+
+@dataclass(frozen=True, slots=True)
+class EvidenceView:
+    """A question, and how often its answer is yes with this cause and without it."""
+
+    question: Question
+    yes: str
+    otherwise: str
+    raises: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BroughtView:
+    """A defect that the cause brings."""
+
+    defect: Defect
+    picture: str
+    how: str | None
+    often: str
+
+
+@dataclass(frozen=True, slots=True)
+class CausePageView:
+    """Everything a cause's page shows."""
+
+    cause: Cause
+    common: str
+    evidence: tuple[EvidenceView, ...]
+    defects: tuple[BroughtView, ...]
+    now: tuple[FixView, ...]
+    next: tuple[FixView, ...]
+    cautions: tuple[Caution, ...]
+    lesson: LessonView | None
+    calculator: str | None
+    sources: tuple[SourceView, ...]
+
+
+def view_cause(shared: Shared, cause: Cause) -> CausePageView:
+    """Gather what a cause's page shows."""
+    context = shared.context
+    library = context.library
+    brought = [
+        BroughtView(defect, defect.picture or defect.id, link.how, say_often(link.often))
+        for defect, link in _find_defects(context, cause)
+    ]
+    fixes = {
+        when: tuple(
+            view_fix(shared, library.fixes[link.fix], link.helps)
+            for link in sorted(cause.fixes, key=lambda link: (-link.helps, link.fix))
+            if library.fixes[link.fix].when is when
+        )
+        for when in When
+    }
+    evidence = tuple(
+        EvidenceView(
+            question,
+            say_often(each.yes),
+            say_often(question.yes_otherwise),
+            each.yes > question.yes_otherwise,
+        )
+        for each in cause.evidence
+        for question in (library.questions[each.question],)
+    )
+    return CausePageView(
+        cause,
+        say_often(cause.how_common),
+        evidence,
+        tuple(brought),
+        fixes[When.NOW],
+        fixes[When.NEXT],
+        _gather_cautions(shared, (*fixes[When.NOW], *fixes[When.NEXT])),
+        view_lesson(library.lessons[cause.lesson]) if cause.lesson else None,
+        _name_calculator(context, cause),
+        view_sources(context, cause.citations),
+    )
+
+
+def _gather_cautions(shared: Shared, fixes: tuple[FixView, ...]) -> tuple[Caution, ...]:
+    """Gather the cautions of several fixes, each once, Danger before Warning."""
+    found = {caution.id for each in fixes for caution in each.cautions}
+    cautions = shared.context.library.cautions
+    return tuple(cautions[name] for name in shared.hazards.sort(found))
+
+
+def _find_defects(context: Context, cause: Cause) -> list[tuple[Defect, CauseLink]]:
+    found = [
+        (defect, link)
+        for defect in context.library.defects.values()
+        for link in defect.causes
+        if link.cause == cause.id
+    ]
+    return sorted(found, key=lambda pair: (-pair[1].often, pair[0].id))
+
+
+def _name_calculator(context: Context, cause: Cause) -> str | None:
+    if cause.calculator is None or context.resolve("calculator", cause.calculator) is None:
+        return None
+    entry = context.library.entries.get("calculator", {})[cause.calculator]
+    return str(getattr(entry, "name", entry.id))
+
+
+def make_cause_page(shared: Shared, cause: Cause) -> Page:
+    """Make a cause's page."""
+    context = shared.context
+    address = f"causes/{cause.id}/"
+    view = view_cause(shared, cause)
+    lead, sections = split_page(context.render("cause.html.j2", address, view=view))
+    fixes = (*view.now, *view.next)
+    article = describe_thing(
+        "TechArticle",
+        headline=cause.name,
+        description=cause.summary,
+        inLanguage=context.course.language,
+        isPartOf=describe_part("Course", name=context.course.name),
+        about=describe_part("Thing", name=cause.name, description=plain(cause.what_happens)),
+        citation=describe_citations(context, cause.citations),
+    )
+    instructions = [
+        describe_fix(shared, each.fix, **{"@id": f"#{each.anchor}"}, url=f"#{each.anchor}")
+        for each in fixes
+    ]
+    anchors = {each.anchor for each in fixes}
+    anchors |= {f"question-{each.question.id}" for each in view.evidence}
+    return Page(
+        address,
+        cause.name,
+        cause.summary,
+        lead,
+        sections,
+        kind="cause",
+        structured=(article, *instructions),
+        anchors=frozenset(anchors),
+    )
+
+
+def make_cause_list(shared: Shared) -> Page:
+    """Make the list of all causes."""
+    context = shared.context
+    address = "causes/"
+    title = "Why things go wrong"
+    description = "Every cause in this course, what it brings, and what mends it."
+    causes = context.library.causes.values()
+    rows = [(each, [defect for defect, _ in _find_defects(context, each)]) for each in causes]
+    html = context.render(
+        "causes.html.j2", address, title=title, description=description, rows=rows
+    )
+    lead, sections = split_page(html)
+    items = [(each.name, link_from(address, context, "cause", each.id)) for each in causes]
+    structured = describe_collection(title, description, items)
+    return Page(
+        address, title, description, lead, sections, kind="causes", structured=(structured,)
+    )

@@ -1,0 +1,230 @@
+"""The page of each defect, and the grid of all of them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.model import Cause, Caution, Defect, Question, Symptom, When
+from builder.pages.cause_graph import draw_cause_graph
+from builder.pages.knowledge.likelihood import (
+    RankedCause,
+    RankedQuestion,
+    rank_causes,
+    rank_fixes,
+    rank_questions,
+)
+from builder.pages.knowledge.views import (
+    FixView,
+    LessonView,
+    Shared,
+    SourceView,
+    describe_citations,
+    describe_fix,
+    link_from,
+    say_often,
+    say_share,
+    view_fix,
+    view_lesson,
+    view_sources,
+    write_percent,
+)
+from builder.pages.parts import split_page
+from builder.pages.prose import plain
+from builder.pages.records import Page
+from builder.pages.structured import describe_collection, describe_part, describe_thing
+
+
+@dataclass(frozen=True, slots=True)
+class SymptomView:
+    """A sign of the defect and how often it shows."""
+
+    symptom: Symptom
+    often: str
+
+
+@dataclass(frozen=True, slots=True)
+class NeighbourView:
+    """A defect that looks alike."""
+
+    defect: Defect
+    tell: str
+
+
+@dataclass(frozen=True, slots=True)
+class CauseView:
+    """A cause with its share of the likelihood."""
+
+    cause: Cause
+    how: str | None
+    words: str
+    percent: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionView:
+    """A question, and the causes its yes speaks for and against."""
+
+    question: Question
+    raised: tuple[Cause, ...]
+    lowered: tuple[Cause, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DefectView:
+    """Everything a defect's page shows."""
+
+    defect: Defect
+    picture: str
+    symptoms: tuple[SymptomView, ...]
+    neighbours: tuple[NeighbourView, ...]
+    cautions: tuple[Caution, ...]
+    now: tuple[FixView, ...]
+    next: tuple[FixView, ...]
+    questions: tuple[QuestionView, ...]
+    causes: tuple[CauseView, ...]
+    lessons: tuple[LessonView, ...]
+    sources: tuple[SourceView, ...]
+
+
+def picture_of(defect: Defect) -> str:
+    """Name a defect's drawing."""
+    return defect.picture or defect.id
+
+
+def view_defect(shared: Shared, defect: Defect) -> DefectView:
+    """Gather what a defect's page shows."""
+    library = shared.context.library
+    ranked = rank_causes(library, defect)
+    return DefectView(
+        defect,
+        picture_of(defect),
+        tuple(
+            SymptomView(library.symptoms[link.symptom], say_often(link.often))
+            for link in sorted(defect.symptoms, key=lambda link: (-link.often, link.symptom))
+        ),
+        tuple(
+            NeighbourView(library.defects[each.defect], each.tell) for each in defect.look_alikes
+        ),
+        tuple(library.cautions[name] for name in defect.cautions),
+        _view_fixes(shared, ranked, When.NOW),
+        _view_fixes(shared, ranked, When.NEXT),
+        tuple(_view_question(shared, each) for each in rank_questions(library, ranked)),
+        _view_causes(shared, defect, ranked),
+        _find_lessons(shared, defect),
+        view_sources(shared.context, defect.citations),
+    )
+
+
+def _view_fixes(shared: Shared, ranked: tuple[RankedCause, ...], when: When) -> tuple[FixView, ...]:
+    library = shared.context.library
+    return tuple(
+        view_fix(shared, library.fixes[each.fix], each.chance)
+        for each in rank_fixes(library, ranked, when)
+    )
+
+
+def _view_question(shared: Shared, ranked: RankedQuestion) -> QuestionView:
+    library = shared.context.library
+    return QuestionView(
+        library.questions[ranked.question],
+        tuple(library.causes[name] for name in ranked.raised),
+        tuple(library.causes[name] for name in ranked.lowered),
+    )
+
+
+def _view_causes(
+    shared: Shared, defect: Defect, ranked: tuple[RankedCause, ...]
+) -> tuple[CauseView, ...]:
+    how = {link.cause: link.how for link in defect.causes}
+    causes = shared.context.library.causes
+    return tuple(
+        CauseView(
+            causes[each.cause],
+            how[each.cause],
+            say_share(each.share),
+            write_percent(each.share),
+            round(each.share, 4),
+        )
+        for each in ranked
+    )
+
+
+def _find_lessons(shared: Shared, defect: Defect) -> tuple[LessonView, ...]:
+    """Find the lessons that warn of a defect or teach how to avoid one of its causes."""
+    library = shared.context.library
+    texts: dict[str, str | None] = {}
+    for lesson in library.lessons.values():
+        for risk in lesson.risks:
+            if risk.defect == defect.id:
+                texts.setdefault(lesson.id, risk.watch)
+    for link in defect.causes:
+        taught = library.causes[link.cause].lesson
+        if taught:
+            texts.setdefault(taught, None)
+    lessons = [library.lessons[name] for name in texts]
+    lessons.sort(key=lambda lesson: (lesson.level.rank, lesson.id))
+    return tuple(view_lesson(lesson, texts[lesson.id]) for lesson in lessons)
+
+
+def make_defect_page(shared: Shared, defect: Defect) -> Page:
+    """Make a defect's page."""
+    context = shared.context
+    address = f"defects/{defect.id}/"
+    view = view_defect(shared, defect)
+    graph = draw_cause_graph(shared.context, shared.graph, defect, address)
+    html = context.render("defect.html.j2", address, view=view, graph=graph)
+    lead, sections = split_page(html)
+    article = describe_thing(
+        "TechArticle",
+        headline=defect.name,
+        description=defect.summary,
+        inLanguage=context.course.language,
+        isPartOf=describe_part("Course", name=context.course.name),
+        about=describe_part(
+            "Thing", name=defect.name, description=f"{plain(defect.looks)} {plain(defect.why)}"
+        ),
+        articleSection=[section.title for section in sections],
+        citation=describe_citations(context, defect.citations),
+    )
+    instructions = [
+        describe_fix(shared, each.fix, url=link_from(address, context, "fix", each.fix.id))
+        for each in view.now
+    ]
+    return Page(
+        address,
+        defect.name,
+        defect.summary,
+        lead,
+        sections,
+        kind="defect",
+        structured=(article, *instructions),
+    )
+
+
+def make_defect_list(shared: Shared) -> Page:
+    """Make the grid of all defects."""
+    context = shared.context
+    address = "defects/"
+    thing = context.course.thing
+    title = f"What can go wrong with a {thing.one}"
+    description = f"Every known fault of a {thing.one}, with a drawing of each."
+    defects = context.library.defects.values()
+    tracks = [
+        (track, [each for each in defects if track.id in each.tracks])
+        for track in context.course.tracks
+    ]
+    html = context.render(
+        "defects.html.j2",
+        address,
+        title=title,
+        description=description,
+        tracks=[(track, found) for track, found in tracks if found],
+        picture_of=picture_of,
+    )
+    lead, sections = split_page(html)
+    items = [(each.name, link_from(address, context, "defect", each.id)) for each in defects]
+    structured = describe_collection(title, description, items)
+    return Page(
+        address, title, description, lead, sections, kind="defects", structured=(structured,)
+    )

@@ -1,0 +1,93 @@
+"""The index by sign: what you see leads to what it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.model import Defect, Symptom
+from builder.pages.knowledge.views import Shared, link_from, say_often
+from builder.pages.parts import split_page
+from builder.pages.records import Page
+from builder.pages.structured import describe_collection
+
+
+@dataclass(frozen=True, slots=True)
+class MeaningView:
+    """A defect that a sign points to, and how often the defect shows it."""
+
+    defect: Defect
+    often: str
+
+
+@dataclass(frozen=True, slots=True)
+class SignView:
+    """A sign with the defects it points to, the likeliest first."""
+
+    symptom: Symptom
+    meanings: tuple[MeaningView, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Its id on the page."""
+        return f"symptom-{self.symptom.id}"
+
+
+def view_signs(shared: Shared) -> tuple[SignView, ...]:
+    """Gather every sign, the most common first.
+
+    A defect counts as common as its causes make it; see `_weigh_defects`.
+    """
+    library = shared.context.library
+    weights = _weigh_defects(shared)
+    pointing: dict[str, list[tuple[float, float, Defect]]] = {}
+    for defect in library.defects.values():
+        for link in defect.symptoms:
+            weight = weights[defect.id] * link.often
+            pointing.setdefault(link.symptom, []).append((weight, link.often, defect))
+    signs: list[tuple[float, str, SignView]] = []
+    for name, symptom in library.symptoms.items():
+        found = sorted(pointing.get(name, ()), key=lambda each: (-each[0], each[2].id))
+        view = SignView(symptom, tuple(MeaningView(each[2], say_often(each[1])) for each in found))
+        signs.append((-sum(each[0] for each in found), name, view))
+    return tuple(view for _, _, view in sorted(signs, key=lambda each: each[:2]))
+
+
+def _weigh_defects(shared: Shared) -> dict[str, float]:
+    """Give the chance that a defect comes of at least one of its listed causes."""
+    library = shared.context.library
+    weights: dict[str, float] = {}
+    for defect in library.defects.values():
+        none = 1.0
+        for link in defect.causes:
+            none *= 1 - library.causes[link.cause].how_common * link.often
+        weights[defect.id] = 1 - none
+    return weights
+
+
+def make_diagnose_page(shared: Shared) -> Page:
+    """Make the index by sign."""
+    context = shared.context
+    address = "diagnose/"
+    thing = context.course.thing
+    title = f"What is wrong with my {thing.one}"
+    description = f"Find out by what you see: signs on a {thing.one} and what they mean."
+    signs = view_signs(shared)
+    html = context.render(
+        "diagnose.html.j2", address, title=title, description=description, signs=signs
+    )
+    lead, sections = split_page(html)
+    items = [
+        (each.symptom.name, link_from(address, context, "symptom", each.symptom.id))
+        for each in signs
+    ]
+    structured = describe_collection(title, description, items)
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="diagnose",
+        structured=(structured,),
+        anchors=frozenset(each.anchor for each in signs),
+    )

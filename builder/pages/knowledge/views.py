@@ -1,0 +1,171 @@
+"""What the templates of these pages are filled with, and the words for chances and sources."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from builder import figures
+from builder.frequencies import nearest_word
+from builder.hazards import HazardIndex, attach_cautions
+from builder.model import Caution, Certainty, Citation, Fix, Lesson
+from builder.pages.context import Context
+from builder.pages.prose import plain
+from builder.pages.records import relative_address
+from builder.pages.structured import Structured, describe_how_to, describe_sources
+
+if TYPE_CHECKING:
+    from builder.graph import Graph
+
+OFTEN = {
+    "always": "nearly always",
+    "usually": "usually",
+    "often": "often",
+    "sometimes": "sometimes",
+    "rarely": "rarely",
+    "never": "hardly ever",
+}
+"""An author's words as readers see them: `always` and `never` are near 1 and 0, not at them."""
+
+SHARES = ((0.45, "most likely"), (0.2, "likely"), (0.08, "possible"), (0.0, "less likely"))
+
+CERTAINTIES = {
+    Certainty.SEEN: "read in the source",
+    Certainty.COMPUTED: "worked out",
+    Certainty.MEMORY: "from memory, not looked up again",
+    Certainty.PRACTICE: "common practice, no published source",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What all these pages are made with."""
+
+    context: Context
+    graph: Graph
+    hazards: HazardIndex
+
+
+@dataclass(frozen=True, slots=True)
+class SourceView:
+    """A source as it is named under a text or beside a number."""
+
+    id: str
+    title: str
+    words: str
+    asserted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class LessonView:
+    """A lesson as it is linked to."""
+
+    id: str
+    title: str
+    text: str
+    picture: str
+
+
+@dataclass(frozen=True, slots=True)
+class FixView:
+    """A fix as a card.
+
+    Args:
+        fix: The entry.
+        helps: How often it helps, in words.
+        cautions: All that belong to it, Danger before Warning.
+        lesson: The lesson that teaches it.
+        sources: Where it comes from.
+        place: Address of the page where it stands in full.
+    """
+
+    fix: Fix
+    helps: str
+    cautions: tuple[Caution, ...]
+    lesson: LessonView | None
+    sources: tuple[SourceView, ...]
+
+    @property
+    def anchor(self) -> str:
+        """The card's id on a page where the fix stands in full."""
+        return f"fix-{self.fix.id}"
+
+
+def say_often(chance: float) -> str:
+    """Say a chance in the word nearest to it."""
+    return OFTEN[nearest_word(chance)]
+
+
+def say_share(share: float) -> str:
+    """Say a cause's share of the likelihood in words."""
+    return next(words for least, words in SHARES if share >= least)
+
+
+def write_percent(share: float) -> str:
+    """Write a share between 0 and 1 as a whole percentage."""
+    return figures.join_unit(figures.format_number(share * 100, 0), "%")
+
+
+def view_source(citation: Citation) -> SourceView:
+    """Name a source with how sure it is."""
+    asserted = citation.certainty in (Certainty.SEEN, Certainty.COMPUTED)
+    return SourceView(citation.id, citation.title, CERTAINTIES[citation.certainty], asserted)
+
+
+def view_sources(context: Context, names: Iterable[str]) -> tuple[SourceView, ...]:
+    """Name sources by id, in the order given, each once."""
+    citations = context.library.citations
+    return tuple(view_source(citations[name]) for name in dict.fromkeys(names))
+
+
+def view_lesson(lesson: Lesson, text: str | None = None) -> LessonView:
+    """Link to a lesson, with its summary or another text."""
+    return LessonView(lesson.id, lesson.title, text or lesson.summary, lesson.picture)
+
+
+def view_fix(shared: Shared, fix: Fix, chance: float) -> FixView:
+    """Make a fix's card; the chance is the one that it helps here."""
+    library = shared.context.library
+    attached = attach_cautions(library, fix, shared.hazards)
+    return FixView(
+        fix,
+        say_often(chance),
+        tuple(library.cautions[name] for name in attached.overall),
+        view_lesson(library.lessons[fix.lesson]) if fix.lesson else None,
+        view_sources(shared.context, fix.citations),
+    )
+
+
+def describe_fix(shared: Shared, fix: Fix, **properties: object) -> Structured:
+    """Describe a fix as a schema.org HowTo."""
+    library = shared.context.library
+    actions = [action for step in fix.steps for action in step.actions]
+    supplies = dict.fromkeys(action.material for action in actions if action.material)
+    tools = dict.fromkeys(action.tool for action in actions if action.tool)
+    return describe_how_to(
+        fix.name,
+        [("", plain(step.text)) for step in fix.steps],
+        summary=fix.summary,
+        seconds=fix.time.base,
+        supplies=[library.materials[name].name for name in supplies],
+        tools=[library.tools[name].name for name in tools],
+        cost=(fix.cost.magnitude, shared.context.course.currency) if fix.cost else None,
+        **properties,
+    )
+
+
+def describe_citations(context: Context, names: Iterable[str]) -> list[Structured]:
+    """Describe sources for schema.org `citation`; practice and memory are no works to cite."""
+    citations = [context.library.citations[name] for name in dict.fromkeys(names)]
+    return describe_sources(
+        {"name": each.title, "publisher": each.publisher, "year": each.year}
+        for each in citations
+        if each.certainty in (Certainty.SEEN, Certainty.COMPUTED)
+    )
+
+
+def link_from(address: str, context: Context, kind: str, name: str) -> str:
+    """Give the relative link from a page to an entry, for structured data."""
+    place = context.resolve(kind, name)
+    return relative_address(address, *place) if place else ""

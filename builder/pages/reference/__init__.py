@@ -1,0 +1,23 @@
+"""Pages to look things up on: safety, glossary, sources, materials, and the rules of the check."""
+
+from __future__ import annotations
+
+from builder.pages.context import Context
+from builder.pages.records import Page
+from builder.pages.reference.glossary import make_glossary_page
+from builder.pages.reference.materials import make_materials_page
+from builder.pages.reference.safety import make_safety_page
+from builder.pages.reference.sources import make_sources_page
+
+
+def make_pages(context: Context) -> list[Page]:
+    """Make these pages."""
+    library = context.library
+    pages = [make_safety_page(context)]
+    if library.terms:
+        pages.append(make_glossary_page(context))
+    if library.materials:
+        pages.append(make_materials_page(context))
+    if library.citations:
+        pages.append(make_sources_page(context))
+    return pages

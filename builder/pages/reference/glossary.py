@@ -1,0 +1,66 @@
+"""The glossary: the words of the craft and of the course, by letter."""
+
+from __future__ import annotations
+
+import unicodedata
+from itertools import groupby
+
+from builder.model import Term
+from builder.pages.context import Context
+from builder.pages.parts import split_page
+from builder.pages.prose import plain
+from builder.pages.records import Page
+from builder.pages.structured import describe_terms
+
+
+def sort_name(name: str) -> str:
+    """Give what a name is sorted by: without case and accents."""
+    folded = unicodedata.normalize("NFKD", name.casefold())
+    return "".join(letter for letter in folded if not unicodedata.combining(letter))
+
+
+def find_letter(name: str) -> str:
+    """Give the letter a name is filed under: A to Z, or # for all else."""
+    first = sort_name(name)[:1]
+    return first.upper() if "a" <= first <= "z" else "#"
+
+
+def group_terms(context: Context) -> list[tuple[str, list[Term]]]:
+    """Group the terms by letter, in order of name."""
+    terms = sorted(
+        context.library.terms.values(),
+        key=lambda term: (find_letter(term.name), sort_name(term.name), term.id),
+    )
+    grouped = groupby(terms, key=lambda term: find_letter(term.name))
+    return [(letter, list(found)) for letter, found in grouped]
+
+
+def make_glossary_page(context: Context) -> Page:
+    """Make the glossary."""
+    address = "glossary/"
+    title = "Glossary"
+    description = "The words of the craft, explained."
+    letters = [
+        (letter, "letter-other" if letter == "#" else f"letter-{letter.lower()}", terms)
+        for letter, terms in group_terms(context)
+    ]
+    html = context.render(
+        "glossary.html.j2", address, title=title, description=description, letters=letters
+    )
+    lead, sections = split_page(html)
+    listed = [(f"term-{term.id}", term) for _, _, terms in letters for term in terms]
+    structured = describe_terms(
+        f"{title}: {context.course.name}",
+        [(anchor, term.name, plain(term.text)) for anchor, term in listed],
+        inLanguage=context.course.language,
+    )
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="glossary",
+        structured=(structured,),
+        anchors=frozenset(anchor for anchor, _ in listed),
+    )

@@ -1,0 +1,160 @@
+"""The materials: what each is, what it can do to people, its limits, and where it is used."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from builder.hazards import find_material_hazards, read_room_kelvin
+from builder.library import walk_references
+from builder.model import Certainty, Hazard, Material
+from builder.model.common import Fact
+from builder.pages.context import Context
+from builder.pages.knowledge.views import SourceView, view_source, view_sources
+from builder.pages.parts import split_page
+from builder.pages.prose import show_quantity
+from builder.pages.records import Page
+from builder.pages.structured import describe_collection
+
+HAZARD_WORDS = {
+    Hazard.FLAMMABLE: "catches fire",
+    Hazard.CORROSIVE: "burns skin and eyes",
+    Hazard.IRRITANT: "irritates skin and eyes",
+    Hazard.SENSITISER: "can cause a lasting allergy",
+    Hazard.TOXIC: "poisonous",
+    Hazard.OXIDISER: "feeds a fire",
+    Hazard.DUST: "dust that must not be breathed",
+    Hazard.HOT: "hot when it is worked",
+    Hazard.SHARP: "cuts",
+    Hazard.ELECTRIC: "electric",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FactView:
+    """A number that is a fact: what it is about, its value, its source."""
+
+    about: str
+    value: Markup
+    source: SourceView
+    note: str | None
+    first: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class UseView:
+    """An entry in which a material is used."""
+
+    kind: str
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialView:
+    """Everything the page shows of one material."""
+
+    material: Material
+    hazards: tuple[str, ...]
+    ghs_source: SourceView | None
+    flash_points: tuple[FactView, ...]
+    facts: tuple[FactView, ...]
+    uses: tuple[UseView, ...]
+    cautions: tuple[UseView, ...]
+    sources: tuple[SourceView, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Its id on the page."""
+        return f"material-{self.material.id}"
+
+
+def view_materials(context: Context) -> tuple[MaterialView, ...]:
+    """Gather every material, by name."""
+    library = context.library
+    room = read_room_kelvin(library)
+    uses = _find_uses(context)
+    views = []
+    for material in sorted(library.materials.values(), key=lambda each: (each.name, each.id)):
+        hazards = find_material_hazards(material, room)
+        cautions = [
+            UseView("caution", caution.id, caution.title)
+            for caution in library.cautions.values()
+            if material.id in caution.applies.materials
+            or any(hazard in caution.applies.hazards for hazard in hazards)
+        ]
+        views.append(
+            MaterialView(
+                material,
+                tuple(HAZARD_WORDS[hazard] for hazard in hazards),
+                view_sources(context, [material.ghs.citation])[0] if material.ghs else None,
+                tuple(
+                    _view_fact(context, "Flash point", fact.value, fact)
+                    for fact in sorted(material.flash_points, key=lambda fact: fact.value.base)
+                ),
+                tuple(_list_facts(context, material)),
+                tuple(uses[material.id].values()),
+                tuple(cautions),
+                view_sources(context, material.citations),
+            )
+        )
+    return tuple(views)
+
+
+def _list_facts(context: Context, material: Material) -> list[FactView]:
+    facts = []
+    if material.highest_temperature:
+        fact = material.highest_temperature
+        facts.append(_view_fact(context, "Never hotter than", fact.value, fact))
+    for limit in material.limits:
+        of = "of what it goes into"
+        if limit.of == "product":
+            of = f"of the finished {context.course.thing.one}"
+        facts.append(_view_fact(context, f"At most, {of}", limit.most, limit))
+    if material.density:
+        facts.append(_view_fact(context, "Density", material.density.value, material.density))
+    return facts
+
+
+def _view_fact(context: Context, about: str, value: object, fact: Fact) -> FactView:
+    source = view_source(context.library.citations[fact.citation])
+    return FactView(about, show_quantity(value), source, fact.note)
+
+
+def _find_uses(context: Context) -> defaultdict[str, dict[tuple[str, str], UseView]]:
+    uses: defaultdict[str, dict[tuple[str, str], UseView]] = defaultdict(dict)
+    for entry in (*context.library.lessons.values(), *context.library.fixes.values()):
+        name = str(getattr(entry, "name", None) or getattr(entry, "title", entry.id))
+        for _, kind, named in walk_references(entry):
+            if kind == "material" and context.resolve(entry.kind, entry.id):
+                uses[named][entry.kind, entry.id] = UseView(entry.kind, entry.id, name)
+    return uses
+
+
+def make_materials_page(context: Context) -> Page:
+    """Make the page of materials."""
+    address = "materials/"
+    title = "Materials"
+    description = "What the work is done with: hazards, limits, storage, and where each is used."
+    materials = view_materials(context)
+    html = context.render(
+        "materials.html.j2",
+        address,
+        title=title,
+        description=description,
+        materials=materials,
+        certainties=Certainty,
+    )
+    lead, sections = split_page(html)
+    items = [(each.material.name, f"#{each.anchor}") for each in materials]
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="materials",
+        structured=(describe_collection(title, description, items),),
+    )

@@ -1,0 +1,61 @@
+"""The safety page: what holds everywhere, every caution, first aid, and local rules."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from builder.model import Caution
+from builder.pages.context import Context
+from builder.pages.knowledge.views import SourceView, view_sources
+from builder.pages.parts import split_page
+from builder.pages.records import Page
+from builder.pages.structured import describe_part, describe_thing
+
+SIGNALS = ("Danger", "Warning")
+
+
+@dataclass(frozen=True, slots=True)
+class CautionView:
+    """A caution with its sources."""
+
+    caution: Caution
+    sources: tuple[SourceView, ...]
+
+
+def view_cautions(context: Context) -> tuple[CautionView, ...]:
+    """Gather all cautions, Danger before Warning, then by title."""
+    found = sorted(
+        context.library.cautions.values(),
+        key=lambda caution: (SIGNALS.index(caution.signal), caution.title, caution.id),
+    )
+    return tuple(CautionView(each, view_sources(context, each.citations)) for each in found)
+
+
+def make_safety_page(context: Context) -> Page:
+    """Make the safety page."""
+    address = "safety/"
+    title = "Safety"
+    description = "What can hurt in this course, what to do about it, and first aid."
+    cautions = view_cautions(context)
+    html = context.render(
+        "safety.html.j2", address, title=title, description=description, cautions=cautions
+    )
+    lead, sections = split_page(html)
+    structured = describe_thing(
+        "WebPage",
+        name=title,
+        description=description,
+        inLanguage=context.course.language,
+        isPartOf=describe_part("Course", name=context.course.name),
+        about=[describe_part("Thing", name=each.caution.title) for each in cautions],
+    )
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="safety",
+        structured=(structured,),
+        anchors=frozenset(f"caution-{each.caution.id}" for each in cautions),
+    )

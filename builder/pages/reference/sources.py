@@ -1,0 +1,126 @@
+"""The sources: every citation, grouped by how sure it is, with what relies on it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+
+from builder.library import walk_references
+from builder.model import Certainty, Citation
+from builder.pages.context import Context
+from builder.pages.parts import split_page
+from builder.pages.records import Page
+from builder.pages.structured import describe_collection, describe_sources
+
+GROUPS = {
+    Certainty.SEEN: (
+        "Read in the source",
+        "Someone opened this very source and read the number or rule there. Pages state it as fact "
+        "and name the source.",
+    ),
+    Certainty.COMPUTED: (
+        "Worked out",
+        "The number follows by calculation from published data or a published formula, and the "
+        "calculation was done again for this course. Pages state it as fact and say how it was "
+        "found.",
+    ),
+    Certainty.MEMORY: (
+        "From memory",
+        "Someone who knows the field remembers it so, but the source was not opened again. Pages "
+        "say so. Look it up before you rely on it.",
+    ),
+    Certainty.PRACTICE: (
+        "Common practice",
+        "What people at the bench commonly do. No published source stands behind it. Pages say so. "
+        "Treat such a number as a good start, and let your own notes and your supplier's sheet "
+        "overrule it.",
+    ),
+}
+"""For each certainty its heading, and what it means in plain words."""
+
+USER_KINDS = ("lesson", "defect", "cause", "fix", "material", "caution", "calculator")
+
+
+@dataclass(frozen=True, slots=True)
+class UserView:
+    """An entry that relies on a source."""
+
+    kind: str
+    id: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class CitationView:
+    """A source and the entries that rely on it."""
+
+    citation: Citation
+    users: tuple[UserView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroupView:
+    """The sources of one certainty."""
+
+    id: str
+    title: str
+    meaning: str
+    citations: tuple[CitationView, ...]
+
+
+def view_groups(context: Context) -> tuple[GroupView, ...]:
+    """Gather the sources, the surest first, each by title."""
+    library = context.library
+    users: defaultdict[str, dict[tuple[str, str], UserView]] = defaultdict(dict)
+    for entry in library.walk():
+        if entry.kind not in USER_KINDS or context.resolve(entry.kind, entry.id) is None:
+            continue
+        name = str(getattr(entry, "name", None) or getattr(entry, "title", entry.id))
+        for _, kind, named in walk_references(entry):
+            if kind == "citation":
+                users[named][entry.kind, entry.id] = UserView(entry.kind, entry.id, name)
+    groups = []
+    for certainty, (title, meaning) in GROUPS.items():
+        found = sorted(
+            (each for each in library.citations.values() if each.certainty is certainty),
+            key=lambda each: (each.title.casefold(), each.id),
+        )
+        views = tuple(CitationView(each, tuple(users[each.id].values())) for each in found)
+        if views:
+            groups.append(GroupView(certainty.value, title, meaning, views))
+    return tuple(groups)
+
+
+def make_sources_page(context: Context) -> Page:
+    """Make the page of sources."""
+    address = "sources/"
+    title = "Sources"
+    description = "Where the numbers and rules of this course come from, and how sure they are."
+    groups = view_groups(context)
+    html = context.render(
+        "sources.html.j2", address, title=title, description=description, groups=groups
+    )
+    lead, sections = split_page(html)
+    published = describe_sources(
+        {
+            "name": each.citation.title,
+            "publisher": each.citation.publisher,
+            "year": each.citation.year,
+        }
+        for group in groups
+        if group.id in (Certainty.SEEN, Certainty.COMPUTED)
+        for each in group.citations
+    )
+    structured = describe_collection(title, description, [], citation=published)
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="sources",
+        structured=(structured,),
+        anchors=frozenset(
+            f"citation-{each.citation.id}" for group in groups for each in group.citations
+        ),
+    )
