@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from builder.checks.vessels import Trace, follow
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.graph import (
     CHAIN,
@@ -96,6 +97,13 @@ class Context:
             (entry.kind, entry.id): attach_cautions(self.library, entry, self.hazards)
             for entry in self.practical
         }
+
+    @cached_property
+    def traces(self) -> tuple[tuple[Lesson | Fix, Trace], ...]:
+        """What the steps of each lesson and fix do to the vessels they name."""
+        materials, tools = self.library.materials, self.library.tools
+        hazards = self.hazards.materials
+        return tuple((entry, follow(entry, materials, tools, hazards)) for entry in self.practical)
 
     def exists(self, kind: str, name: str) -> bool:
         """Say whether an entry is there, or may be: what cannot be read is reported on its own."""

@@ -1,0 +1,199 @@
+"""Safety rules about what must stand around a hazard: a drill, and a caution."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builder.checks.rule import Context
+from builder.diagnostics import Diagnostic, Route
+from builder.hazards import Exposure, walk_exposures
+from builder.model import Fix, Hazard, Lesson
+from builder.model.lessons import Drill
+
+
+def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
+    """A dangerous material is used without the drill that it needs.
+
+    For some hazards reading a caution is not enough: what to wear, what to have at hand and what to
+    do at once must have been learnt before. The course lists these in `drills`. A lesson that uses
+    such a material must be of the drill's level or later, must have the drill's lesson among its
+    prerequisites (or be that lesson), and must list the drill's equipment; and one of the drill's
+    cautions must say the first aid. The drill's cautions attach themselves. A fix that uses such a
+    material must name, in `lesson`, a lesson that satisfies all this. A corrosive material needs a
+    drill always, so a course that has none cannot use one.
+
+    Failing:
+
+        # file: lessons/course.yml
+        drills: []
+        # file: lessons/bleaching.yml
+        level: beginner
+        materials:
+          - {material: strong-bleach, amount: 5 g}
+        # file: kb/materials.yml
+        strong-bleach: {hazards: [corrosive]}
+
+    Passing:
+
+        # file: lessons/course.yml
+        drills:
+          - hazard: corrosive
+            level: advanced
+            lesson: splash-drill
+            tools: [goggles]
+            cautions: [splashes]
+        # file: lessons/splash-drill.yml
+        level: advanced
+        # file: lessons/bleaching.yml
+        level: advanced
+        prerequisites: [splash-drill]
+        materials:
+          - {material: strong-bleach, amount: 5 g}
+        tools:
+          - {tool: goggles}
+        # file: kb/materials.yml
+        strong-bleach: {hazards: [corrosive]}
+        # file: kb/tools.yml
+        goggles: {summary: Tight against the skin all round.}
+        # file: kb/cautions.yml
+        splashes:
+          first_aid: Rinse with plenty of water and call the emergency service.
+    """
+    library = context.library
+    drills = {drill.hazard: drill for drill in (library.course.drills if library.course else ())}
+    if library.course is None:
+        return
+    for entry in context.practical:
+        seen: set[tuple[str, Hazard]] = set()
+        for exposure in walk_exposures(context.hazards, entry):
+            name, hazard = exposure.material, exposure.hazard
+            if name is None or hazard is None or (name, hazard) in seen:
+                continue
+            seen.add((name, hazard))
+            drill = drills.get(hazard)
+            if drill is not None:
+                yield from _hold_to_drill(context, entry, exposure, drill)
+            elif hazard is Hazard.CORROSIVE:
+                yield library.report(
+                    "drill-missing",
+                    entry,
+                    exposure.route,
+                    f'"{name}" is corrosive, and the course has no drill for that',
+                    "add a drill to lessons/course.yml: its lesson, the equipment, and cautions "
+                    "with first aid",
+                    related=[(library.materials[name], (), f'"{name}"')],
+                )
+
+
+def _hold_to_drill(
+    context: Context, entry: Lesson | Fix, exposure: Exposure, drill: Drill
+) -> Iterator[Diagnostic]:
+    library = context.library
+    course = library.course
+    assert course is not None
+    number = course.drills.index(drill)
+
+    def report(message: str, hint: str, route: Route = exposure.route) -> Diagnostic:
+        return library.report(
+            "drill-missing",
+            entry,
+            route,
+            f'"{exposure.material}" is {drill.hazard}; {message}',
+            hint,
+            related=[(course, ("drills", number), "the drill")],
+        )
+
+    lesson: Lesson | None
+    if isinstance(entry, Fix):
+        lesson = library.lessons.get(entry.lesson) if entry.lesson else None
+        if lesson is None:
+            if entry.lesson is None or not context.exists("lesson", entry.lesson):
+                yield report(
+                    "this fix names no lesson that teaches how to handle it",
+                    f'add lesson: with "{drill.lesson}", or a lesson that needs it',
+                )
+            return
+    else:
+        lesson = entry
+    if lesson.level.rank < drill.level.rank:
+        yield report(
+            f'lesson "{lesson.id}" is {lesson.level}, and such a material is not handled before '
+            f"the level {drill.level}",
+            f"use it in lessons of the level {drill.level}",
+        )
+    drilled = ("lesson", drill.lesson)
+    if lesson.id != drill.lesson and not context.ancestry.comes_before(
+        drilled, ("lesson", lesson.id)
+    ):
+        yield report(
+            f'lesson "{lesson.id}" does not come after the drill "{drill.lesson}"',
+            f'add "{drill.lesson}" to the prerequisites of "{lesson.id}"',
+        )
+    listed = {each.tool for each in lesson.tools}
+    lacking = [name for name in drill.tools if name not in listed]
+    if lacking:
+        words = ", ".join(f'"{name}"' for name in lacking)
+        yield report(
+            f'lesson "{lesson.id}" does not list the equipment of the drill: {words}',
+            f"add {words} to the tools of the lesson",
+        )
+    cautions = [library.cautions[name] for name in drill.cautions if name in library.cautions]
+    if cautions and not any(caution.first_aid for caution in cautions):
+        yield report(
+            "none of the drill's cautions says the first aid",
+            f'add first_aid: to caution "{cautions[0].id}"',
+        )
+
+
+def check_caution_missing(context: Context) -> Iterator[Diagnostic]:
+    """A hazard is met that no caution of the course covers.
+
+    Cautions attach themselves to every lesson and fix, and to the step, where a material, a tool or
+    an action needs one: a caution says in `applies` which hazards, actions, materials or tools it
+    is for. This finding means that there is none to attach, so the page would be silent about a
+    danger. Heating counts as the hazard `hot`. Hazards follow from a material's hazard statements
+    and flash point as well as from its field `hazards`, so leaving that field out changes nothing.
+
+    Failing:
+
+        # file: lessons/varnishing.yml
+        materials:
+          - {material: varnish, amount: 2 g}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+
+    Passing:
+
+        # file: lessons/varnishing.yml
+        materials:
+          - {material: varnish, amount: 2 g}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+        # file: kb/cautions.yml
+        vapour:
+          title: Vapour catches fire
+          applies: {hazards: [flammable]}
+    """
+    library = context.library
+    if any(kind == "caution" for kind, _ in library.broken):
+        return  # the caution that is missing may be the one that cannot be read
+    for entry in context.practical:
+        seen: set[tuple[str | None, str | None, Hazard | None]] = set()
+        for exposure in context.attached[entry.kind, entry.id].uncovered:
+            key = (exposure.material, exposure.tool, exposure.hazard)
+            if exposure.hazard is None or key in seen:
+                continue
+            seen.add(key)
+            if exposure.material is not None:
+                what = f'material "{exposure.material}" is {exposure.hazard}'
+            elif exposure.verb is not None:
+                what = f"this action heats, which is {exposure.hazard}"
+            else:
+                what = f'tool "{exposure.tool}" is {exposure.hazard}'
+            yield library.report(
+                "caution-missing",
+                entry,
+                exposure.route,
+                f"{what}, and no caution of the course covers that",
+                f"write a caution with applies: {{hazards: [{exposure.hazard}]}}",
+            )

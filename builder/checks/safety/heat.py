@@ -1,0 +1,325 @@
+"""Safety rules about heat: what must not be heated, and what must not become too hot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builder.checks.amounts import read_exact, tell_amount
+from builder.checks.rule import Context
+from builder.checks.vessels import Moment, Warmth
+from builder.diagnostics import Diagnostic, Route
+from builder.hazards import read_room_kelvin
+from builder.model import Entry, Fix, Lesson, Material, Verb
+from builder.model.knowledge import TemperatureFact
+
+
+def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
+    """Something is heated that was wetted with a flammable material before.
+
+    Vapour that has not cleared meets heat, a spark or a glowing wire, and burns or bursts, in a
+    closed oven above all. So whatever a flammable material was added to, wetted onto, or came to by
+    pouring must not be heated again: not by the action `heat`, and not by any action with a tool
+    that heats. Only an `air` action on it, in a ventilated place and for a stated time, clears it.
+    Names of vessels count without regard to case and spaces. A material is flammable if it says
+    so, if its hazard statements say so, or if its flash point is at or below room temperature.
+
+    Failing:
+
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Varnish the card
+            actions:
+              - {do: wet, vessel: card, material: varnish, amount: 2 g}
+          - title: Iron it flat
+            actions:
+              - {do: heat, vessel: Card, tool: iron, to: 60 degC}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+        # file: kb/tools.yml
+        iron: {heats: true}
+
+    Passing:
+
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Varnish the card
+            actions:
+              - {do: wet, vessel: card, material: varnish, amount: 2 g}
+          - title: Let it dry by the open window
+            actions:
+              - {do: air, vessel: card, time: 12 h}
+          - title: Iron it flat
+            actions:
+              - {do: heat, vessel: Card, tool: iron, to: 60 degC}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+        # file: kb/tools.yml
+        iron: {heats: true}
+    """
+    for entry, trace in context.traces:
+        for moment in trace.moments:
+            wetting = moment.after.flammable
+            if not moment.heated or wetting is None or moment.action is None:
+                continue
+            vessel = moment.after.name
+            same = wetting.route == moment.route
+            how = f"with {moment.action.tool}" if moment.action.tool else "here"
+            message = (
+                f'"{vessel}" is heated {how} in the very action that puts "{wetting.material}" '
+                "on it, which is flammable"
+                if same
+                else f'"{vessel}" is heated {how} although "{wetting.material}", which is '
+                "flammable, was put on it before"
+            )
+            related: list[tuple[Entry, Route, str]] = []
+            if not same:
+                related.append((entry, wetting.route, f'"{wetting.material}" comes onto it here'))
+            hint = (
+                f'heat it first, or put an action "air" on "{vessel}" between, in a ventilated '
+                "place and with a time"
+            )
+            if wetting.aired is not None:
+                related.append((entry, wetting.aired, "this airs it for no stated time"))
+                hint = "state for how long it is aired: add time: to that action"
+            yield context.library.report(
+                "heat-after-flammable", entry, moment.route, message, hint, related=related
+            )
+
+
+def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
+    """A material is used at or above its flash point.
+
+    At its flash point a liquid gives off enough vapour to catch fire from a spark or flame; well
+    below it, it does not. So it may go only into something that is cooler, and may not be heated to
+    that temperature afterwards. How hot the contents are is read from the upper end of the step's
+    temperature window or, where there is none, from the last heating of the vessel; if neither says
+    it, that is an error too. Where sources give different flash points, the lowest governs.
+
+    A material whose flash point is at or below room temperature gives off such vapour wherever it
+    stands open, so no window could satisfy this rule. Such a material counts as flammable instead:
+    `heat-after-flammable` keeps it from heat, and its caution stands on every page that uses it.
+
+    Failing:
+
+        # file: lessons/scenting.yml
+        steps:
+          - title: Warm the paste
+            actions:
+              - {do: add, vessel: pan, material: paste, amount: 100 g}
+              - {do: heat, vessel: pan, to: 75 degC}
+          - title: Stir in the oil
+            temperature: 65 to 75 degC
+            actions:
+              - {do: add, vessel: pan, material: lavender-oil, amount: 1 g}
+        # file: kb/materials.yml
+        paste: {is_base: true}
+        lavender-oil:
+          flash_points:
+            - {value: 71 degC, citation: safety-sheet}
+        # file: kb/citations.yml
+        safety-sheet: {certainty: practice}
+
+    Passing:
+
+        # file: lessons/scenting.yml
+        steps:
+          - title: Warm the paste
+            actions:
+              - {do: add, vessel: pan, material: paste, amount: 100 g}
+              - {do: heat, vessel: pan, to: 75 degC}
+          - title: Stir in the oil
+            temperature: 45 to 50 degC
+            actions:
+              - {do: add, vessel: pan, material: lavender-oil, amount: 1 g}
+        # file: kb/materials.yml
+        paste: {is_base: true}
+        lavender-oil:
+          flash_points:
+            - {value: 71 degC, citation: safety-sheet}
+        # file: kb/citations.yml
+        safety-sheet: {certainty: practice}
+    """
+    room_kelvin = read_room_kelvin(context.library)
+    governing: dict[str, tuple[int, TemperatureFact]] = {}
+    for name, material in context.library.materials.items():
+        if material.flash_points:
+            lowest = min(
+                enumerate(material.flash_points), key=lambda each: (each[1].value.base, each[0])
+            )
+            if lowest[1].value.base > room_kelvin:
+                governing[name] = lowest
+    for entry, trace in context.traces:
+        told: set[tuple[str, int]] = set()
+        unsure: set[tuple[str, str]] = set()
+        for moment in trace.moments:
+            for name in dict.fromkeys(portion.material for portion in moment.after.contents):
+                if name not in governing or moment.warmth is None:
+                    continue
+                index, fact = governing[name]
+                if moment.warmth.kelvin is None:
+                    key = (moment.after.name.casefold(), name)
+                    if key not in unsure:
+                        unsure.add(key)
+                        yield _report_unsure(context, entry, moment, name, fact)
+                elif moment.warmth.kelvin >= read_exact(fact.value):
+                    if (name, moment.step) in told:
+                        continue
+                    told.add((name, moment.step))
+                    yield _report_flash(context, entry, moment, name, index, fact)
+
+
+def _report_unsure(
+    context: Context, entry: Lesson | Fix, moment: Moment, name: str, fact: TemperatureFact
+) -> Diagnostic:
+    vessel = moment.after.name
+    assert moment.warmth is not None
+    return context.library.report(
+        "above-flash-point",
+        entry,
+        moment.route,
+        f'nothing says how hot "{vessel}" is with "{name}" in it, whose flash point is '
+        f'{fact.value} (source "{fact.citation}")',
+        f'state the step\'s temperature window, or to: where "{vessel}" is heated',
+        related=[(entry, moment.warmth.route, f'"{vessel}" is heated here')],
+    )
+
+
+def _report_flash(
+    context: Context,
+    entry: Lesson | Fix,
+    moment: Moment,
+    name: str,
+    index: int,
+    fact: TemperatureFact,
+) -> Diagnostic:
+    library = context.library
+    warmth = moment.warmth
+    assert warmth is not None
+    material = library.materials[name]
+    others = len(material.flash_points) - 1
+    which = f", the lowest of {others + 1} given" if others else ""
+    added = any(portion.route == moment.route for portion in moment.after.contents)
+    happens = "goes into" if added else "is in"
+    return library.report(
+        "above-flash-point",
+        entry,
+        moment.route,
+        f'"{name}" {happens} "{moment.after.name}" at up to {_tell(warmth, fact)}; its flash point '
+        f'is {fact.value}{which} (source "{fact.citation}")',
+        f"keep it below {fact.value} while that material is in it: let it cool first, and say so "
+        "in the step's temperature window",
+        related=[
+            (entry, warmth.route, "how hot it is here"),
+            (material, ("flash_points", index), "the flash point that governs"),
+        ],
+    )
+
+
+def _tell(warmth: Warmth, fact: TemperatureFact) -> str:
+    assert warmth.kelvin is not None
+    return tell_amount(warmth.kelvin, fact.value.unit)
+
+
+def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
+    """Something becomes hotter than its highest safe temperature.
+
+    Above it a material boils, burns, spits, breaks down or gives off what nobody should breathe;
+    the material says which temperature that is, and who says so. Neither the upper end of a step's
+    temperature window nor the `to` of a heating may lie above the lowest such limit of anything
+    in the vessel. A heating that states neither cannot be checked, so it is an error where the
+    vessel holds something with a limit.
+
+    Failing:
+
+        # file: lessons/scenting.yml
+        steps:
+          - title: Warm the paste
+            actions:
+              - {do: add, vessel: pan, material: paste, amount: 100 g}
+              - {do: heat, vessel: pan, to: 98 degC}
+        # file: kb/materials.yml
+        paste:
+          highest_temperature: {value: 90 degC, citation: label-of-the-jar}
+        # file: kb/citations.yml
+        label-of-the-jar: {certainty: practice}
+
+    Passing:
+
+        # file: lessons/scenting.yml
+        steps:
+          - title: Warm the paste
+            actions:
+              - {do: add, vessel: pan, material: paste, amount: 100 g}
+              - {do: heat, vessel: pan, to: 80 degC}
+        # file: kb/materials.yml
+        paste:
+          highest_temperature: {value: 90 degC, citation: label-of-the-jar}
+        # file: kb/citations.yml
+        label-of-the-jar: {certainty: practice}
+    """
+    library = context.library
+    limited = {
+        name: material
+        for name, material in library.materials.items()
+        if material.highest_temperature is not None
+    }
+    for entry, trace in context.traces:
+        told: set[tuple[str, Route]] = set()
+        for moment in trace.moments:
+            for name in dict.fromkeys(portion.material for portion in moment.after.contents):
+                if name not in limited or moment.warmth is None:
+                    continue
+                heats = moment.action is not None and moment.action.do is Verb.HEAT
+                if moment.warmth.kelvin is None and not heats:
+                    continue  # reported where it is heated
+                if (name, moment.warmth.route) in told:
+                    continue
+                told.add((name, moment.warmth.route))
+                vessel = moment.after.name
+                yield from _hold_against(context, entry, limited[name], vessel, moment.warmth)
+        if isinstance(entry, Lesson) and not trace.moments:
+            yield from _check_bare_windows(context, entry, limited)
+
+
+def _check_bare_windows(
+    context: Context, lesson: Lesson, limited: dict[str, Material]
+) -> Iterator[Diagnostic]:
+    """Where a lesson states no actions, its windows are taken to be about what it is made of."""
+    for number, step in enumerate(lesson.steps):
+        if step.temperature is None:
+            continue
+        warmth = Warmth(read_exact(step.temperature.high), ("steps", number, "temperature"))
+        for needed in lesson.materials:
+            material = limited.get(needed.material)
+            if material is not None and material.is_base:
+                yield from _hold_against(context, lesson, material, "the vessel", warmth)
+
+
+def _hold_against(
+    context: Context, entry: Lesson | Fix, material: Material, vessel: str, warmth: Warmth
+) -> Iterator[Diagnostic]:
+    fact = material.highest_temperature
+    assert fact is not None
+    limit = (
+        f'the highest safe temperature of "{material.id}" is {fact.value} '
+        f'(source "{fact.citation}")'
+    )
+    also = [(material, ("highest_temperature",), "its highest safe temperature")]
+    if warmth.kelvin is None:
+        yield context.library.report(
+            "over-safe-temperature",
+            entry,
+            warmth.route,
+            f'nothing says how hot "{vessel}" becomes here; {limit}',
+            "add to: with the highest temperature reached, or the step's temperature window",
+            related=also,
+        )
+    elif warmth.kelvin > read_exact(fact.value):
+        yield context.library.report(
+            "over-safe-temperature",
+            entry,
+            warmth.route,
+            f'"{vessel}" may become {_tell(warmth, fact)} hot here; {limit}',
+            f"stay at or below {fact.value}",
+            related=also,
+        )
