@@ -12,6 +12,7 @@ that a page need not carry a registry; a test compares every row with it.
 # Compiled to JavaScript: plain mappings and lists only, and no names from other modules.
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 UNITS: dict[str, list[Any]] = {
@@ -359,7 +360,7 @@ def format_significant(value: float, significant: int) -> str:
     return format_number(value, count_places(value, significant))
 
 
-def convert_from_base(value: float, unit: list[Any]) -> float:
+def convert_from_base(value: float, unit: Sequence[Any]) -> float:
     """Turn a value in coherent base units into a unit's magnitude; `unit` is a row of UNITS."""
     return float((value - unit[2]) / unit[1])
 
@@ -424,22 +425,37 @@ def find_us_unit(value: float, unit: str) -> str:
     return ""
 
 
+def trim_places(value: float, places: int) -> int:
+    """Give the fewest decimal places that show the same number as so many places do."""
+    while places > 0 and round_half_up(value, places - 1) == round_half_up(value, places):
+        places -= 1
+    return places
+
+
+def choose_places(magnitude: float, style: str, digits: int) -> int:
+    """Give the decimal places a style asks for; see `format_quantity`."""
+    if style == "significant":
+        return count_places(magnitude, digits)
+    if style == "plain":
+        return trim_places(magnitude, count_places(magnitude, digits))
+    return digits
+
+
 def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
     """Write a quantity in a unit, number and unit held together.
 
     Args:
         value: In coherent base units (kg, m3, s, K ...).
         unit: Key of UNITS.
-        style: "places" for decimal places, "significant" for significant figures.
+        style: "places" for decimal places, "significant" for significant figures, "plain" for at
+            most so many significant figures without zeros at the end.
         digits: How many.
 
     Example: `format_quantity(0.113, "g", "places", 0)` is `113 g`.
     """
     row = UNITS[unit]
     magnitude = convert_from_base(value, row)
-    places = digits
-    if style == "significant":
-        places = count_places(magnitude, digits)
+    places = choose_places(magnitude, style, digits)
     if row[0] == "time":
         return format_time(value, unit, places)
     return join_unit(format_number(magnitude, places), row[3])
@@ -456,11 +472,12 @@ def format_us(value: float, unit: str, style: str, digits: int) -> str:
     row = UNITS[other]
     magnitude = convert_from_base(value, row)
     if row[0] == "temperature" or row[0] == "difference":
-        places = digits
-        if style == "significant":
-            places = count_places(convert_from_base(value, UNITS[unit]), digits)
+        if style == "plain":
+            return join_unit(format_number(magnitude, choose_places(magnitude, "plain", 4)), row[3])
+        places = choose_places(convert_from_base(value, UNITS[unit]), style, digits)
         return join_unit(format_number(magnitude, places), row[3])
-    return join_unit(format_significant(magnitude, 3), row[3])
+    other_style = "plain" if style == "plain" else "significant"
+    return join_unit(format_number(magnitude, choose_places(magnitude, other_style, 3)), row[3])
 
 
 def format_both(value: float, unit: str, style: str, digits: int) -> str:

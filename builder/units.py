@@ -172,7 +172,8 @@ def parse_unit(text: str) -> Unit:
     try:
         unit = registry.Unit(spelt)
         dimension = str(unit.dimensionality)
-        exponents = tuple(sorted((name, float(power)) for name, power in unit.dimensionality.items()))
+        powers: dict[str, Any] = dict(unit.dimensionality)
+        exponents = tuple(sorted((name, float(power)) for name, power in powers.items()))
         if spelt in ("degC", "degF"):
             zero = float(registry.Quantity(0.0, unit).to("kelvin").magnitude)
             one = float(registry.Quantity(1.0, f"delta_{spelt}").to("kelvin").magnitude)

@@ -90,8 +90,8 @@ class _Checker:
         match node:
             case ast.Constant(value=str()):
                 return TEXT
-            case ast.Constant(value=value):
-                return Kind(zero=value == 0)
+            case ast.Constant():
+                return Kind(zero=node.value == 0)
             case ast.Name(id=name):
                 return self.look_up(name, node)
             case ast.Attribute(value=ast.Name(id=row), attr=column):
@@ -289,26 +289,27 @@ class _Checker:
         if len(node.args) != 3:
             raise self.error(f'write {function.name}("table", row, "column")', node)
         name, row, column = node.args
-        if not (isinstance(name, ast.Constant) and isinstance(column, ast.Constant)):
+        table_name, column_name = _read_text(name), _read_text(column)
+        if table_name is None or column_name is None:
             raise self.error("the table and the column are written out, in quotes", node)
-        table: TableKind | None = self.environment.tables.get(str(name.value))
+        table: TableKind | None = self.environment.tables.get(table_name)
         if table is None:
-            raise self.unknown("table", str(name.value), self.environment.tables, name)
-        if str(column.value) not in table.columns:
-            raise self.unknown("column", str(column.value), table.columns, column)
+            raise self.unknown("table", table_name, self.environment.tables, name)
+        if column_name not in table.columns:
+            raise self.unknown("column", column_name, table.columns, column)
         if function.arguments[1] == "text":
             self.want(row, Form.TEXT)
         elif table.step is None:
-            raise self.error(f'the table "{name.value}" has no steps', name)
+            raise self.error(f'the table "{table_name}" has no steps', name)
         else:
             kind = self.want(row, Form.NUMBER)
             if (kind.exponents, kind.point) != (table.step.exponents, table.step.point):
                 raise self.error(
-                    f'the steps of "{name.value}" are of kind {table.step.describe()}, and '
+                    f'the steps of "{table_name}" are of kind {table.step.describe()}, and '
                     f'"{self.source(row)}" is {kind.describe()}',
                     row,
                 )
-        return table.columns[str(column.value)]
+        return table.columns[column_name]
 
 
 def _result(function: FormulaFunction, shared: Kind) -> Kind:
@@ -328,6 +329,12 @@ def _result(function: FormulaFunction, shared: Kind) -> Kind:
         case "names":
             return NAMES
     return RATIO
+
+
+def _read_text(node: ast.expr) -> str | None:
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    return None
 
 
 def _read_literal(node: ast.expr) -> float | None:

@@ -36,7 +36,7 @@ def _load_compiler() -> Any:
 class _Plain(ast.NodeTransformer):
     """Takes away what only Python needs: docstrings, annotations, imports."""
 
-    def visit_Module(self, node: ast.Module) -> ast.Module:  # noqa: N802 - named by ast
+    def visit_Module(self, node: ast.Module) -> ast.Module:
         node.body = [
             part
             for part in node.body
@@ -45,7 +45,7 @@ class _Plain(ast.NodeTransformer):
         self.generic_visit(node)
         return node
 
-    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:  # noqa: N802
+    def visit_FunctionDef(self, node: ast.FunctionDef) -> ast.FunctionDef:
         node.returns = None
         node.body = [part for part in node.body if not _is_text(part)] or [ast.Pass()]
         for argument in node.args.args:
@@ -53,7 +53,7 @@ class _Plain(ast.NodeTransformer):
         self.generic_visit(node)
         return node
 
-    def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AST | None:  # noqa: N802
+    def visit_AnnAssign(self, node: ast.AnnAssign) -> ast.AST | None:
         self.generic_visit(node)
         if node.value is None:
             return None

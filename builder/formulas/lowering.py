@@ -1,7 +1,8 @@
 """Turns a formula's tree into the plain tree that both languages run.
 
-Every operation on which Python and JavaScript differ becomes a call to a function of ours: division,
-powers, the functions of the table; chained comparisons become pairs; whole numbers become floats.
+Every operation on which Python and JavaScript differ becomes a call to a function of ours:
+division, powers, the functions of the table; chained comparisons become pairs; whole numbers become
+floats.
 Names become look-ups in the mapping of values `v`, tables in the mapping `t`.
 
     time / steps ** 2      becomes      divide(v["time"], power(v["steps"], 2.0))

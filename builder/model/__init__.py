@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from builder.model.calculators import Calculator, Table
 from builder.model.common import Entry, Hazard, Level, MarkdownText, RefersTo, walk_marks
 from builder.model.knowledge import (
     Case,
@@ -57,6 +58,8 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
             Kind("material", Material, "kb/materials"),
             Kind("tool", Tool, "kb/tools"),
             Kind("caution", Caution, "kb/cautions"),
+            Kind("calculator", Calculator, "kb/calculators"),
+            Kind("table", Table, "kb/tables"),
             Kind("case", Case, "kb/cases"),
             Kind("term", Term, "kb/glossary"),
             Kind("citation", Citation, "kb/citations"),
@@ -68,6 +71,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
 __all__ = [
     "KINDS",
     "Action",
+    "Calculator",
     "Case",
     "Cause",
     "Caution",
@@ -89,6 +93,7 @@ __all__ = [
     "Scale",
     "Step",
     "Symptom",
+    "Table",
     "Term",
     "Tool",
     "Verb",

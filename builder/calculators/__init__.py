@@ -1,0 +1,32 @@
+"""Calculators: from YAML to numbers that Python, the page and the paper agree on.
+
+`compile_calculator` turns an entry into a `CompiledCalculator`; its `calculate` takes what was
+typed and gives answers and warnings, or errors. `emit_javascript` writes the same for the browser.
+`check_calculator` lists everything wrong with an entry, worked examples included.
+"""
+
+from __future__ import annotations
+
+from builder.calculators.compiler import CompiledCalculator, Result, compile_calculator
+from builder.calculators.examples import check_calculator, check_table
+from builder.calculators.listing import describe_calculator, render_listing
+from builder.calculators.problems import CalculatorError, Problem
+from builder.calculators.scripts import emit_calculator, emit_javascript, emit_runtime
+from builder.calculators.tables import CompiledTable, compile_table
+
+__all__ = [
+    "CalculatorError",
+    "CompiledCalculator",
+    "CompiledTable",
+    "Problem",
+    "Result",
+    "check_calculator",
+    "check_table",
+    "compile_calculator",
+    "compile_table",
+    "describe_calculator",
+    "emit_calculator",
+    "emit_javascript",
+    "emit_runtime",
+    "render_listing",
+]
