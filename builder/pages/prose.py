@@ -8,8 +8,14 @@ from functools import lru_cache
 from markdown_it.token import Token
 from markupsafe import Markup, escape
 
-from builder import figures
 from builder.pages.records import relative_address
+from builder.quantities import (
+    count_written_places,
+    text_of,
+    texts_of_window,
+    unit_key,
+    write_braces,
+)
 from builder.text import BRACES, MARKDOWN, Link
 from builder.units import Quantity, UnitError, Window, parse_window
 
@@ -82,20 +88,6 @@ def show_braces(text: str) -> str:
     return str(show_window(window))
 
 
-def unit_key(quantity: Quantity) -> str | None:
-    """Name a quantity's unit as `figures` knows it, or None where it has no such unit."""
-    written = quantity.unit.text
-    if written in figures.UNITS:
-        return written
-    return figures.SPELLINGS.get(written.lower())
-
-
-def count_written_places(magnitude: float) -> int:
-    """Give the decimal places an author wrote, at most three."""
-    text = f"{magnitude:.3f}".rstrip("0")
-    return len(text.partition(".")[2])
-
-
 def both_systems(metric: str, us: str) -> Markup:
     """Set a metric and a US text side by side; readers may hide either."""
     if not us:
@@ -107,40 +99,6 @@ def both_systems(metric: str, us: str) -> Markup:
     ).format(metric, us)
 
 
-_TO_METRIC = {
-    "oz": ("g", 0),
-    "lb": ("g", 0),
-    "floz": ("mL", 0),
-    "tsp": ("mL", 1),
-    "tbsp": ("mL", 0),
-    "cup": ("mL", 0),
-    "inch": ("cm", 1),
-    "ft": ("cm", 0),
-    "degF": ("degC", 0),
-    "delta_degF": ("delta_degC", 0),
-}
-
-
-def text_of(quantity: Quantity) -> tuple[str, str]:
-    """Give a quantity as metric and US text; the US text is "" where there is none."""
-    key = unit_key(quantity)
-    if key is None:
-        places = count_written_places(quantity.magnitude)
-        number = figures.format_number(quantity.magnitude, places)
-        return figures.join_unit(number, quantity.unit.text), ""
-    places = count_written_places(quantity.magnitude)
-    if key in _TO_METRIC:
-        metric, shown = _TO_METRIC[key]
-        return (
-            figures.format_quantity(quantity.base, metric, "places", shown),
-            figures.format_quantity(quantity.base, key, "places", places),
-        )
-    return (
-        figures.format_quantity(quantity.base, key, "places", places),
-        figures.format_us(quantity.base, key, "places", min(places, 1)),
-    )
-
-
 def show_quantity(quantity: Quantity) -> Markup:
     """Show a quantity in metric and US units, number and unit never parted."""
     return both_systems(*text_of(quantity))
@@ -148,18 +106,7 @@ def show_quantity(quantity: Quantity) -> Markup:
 
 def show_window(window: Window) -> Markup:
     """Show a window in metric and US units, `57–63 °C (135–145 °F)`."""
-    if window.low == window.high:
-        return show_quantity(window.high)
-    low, high = text_of(window.low), text_of(window.high)
-    return both_systems(_span(low[0], high[0]), _span(low[1], high[1]))
-
-
-def _span(low: str, high: str) -> str:
-    """Join two texts with one unit: `57 °C`, `63 °C` become `57–63 °C`."""
-    number, space, unit = low.rpartition(figures.NO_BREAK_SPACE)
-    if space and high.endswith(space + unit):
-        return f"{number}–{high}"
-    return f"{low}–{high}" if low else ""
+    return both_systems(*texts_of_window(window))
 
 
 def plain(text: str) -> str:
@@ -173,30 +120,19 @@ def plain(text: str) -> str:
                 words.append(" ")
         if token.type in ("paragraph_close", "list_item_close"):
             words.append(" ")
-    joined = BRACES.sub(lambda found: _plain_braces(found[1]), "".join(words))
+    joined = BRACES.sub(lambda found: write_braces(found[1]), "".join(words))
     return " ".join(joined.split())
-
-
-def _plain_braces(text: str) -> str:
-    try:
-        window = parse_window(text)
-    except UnitError:
-        return "{" + text + "}"
-    if window.low == window.high:
-        metric, us = text_of(window.high)
-    else:
-        low, high = text_of(window.low), text_of(window.high)
-        metric, us = _span(low[0], high[0]), _span(low[1], high[1])
-    return f"{metric} ({us})" if us else metric
 
 
 __all__ = [
     "Prose",
     "Resolver",
     "both_systems",
+    "count_written_places",
     "escape",
     "plain",
     "show_quantity",
     "show_window",
     "text_of",
+    "unit_key",
 ]
