@@ -199,9 +199,19 @@ def _set_up_host(config: MkDocsConfig, site: Site | None) -> None:
         config.theme["logo"] = site.logo
     if site.favicon:
         config.theme["favicon"] = site.favicon
-    config.theme["language"] = site.language
+    config.theme["language"] = _find_language(config.theme.dirs, site.language)
     if config.nav is None:
         config.nav = [{item.title: f"{item.address}index.md"} for item in site.nav]
+
+
+def _find_language(folders: list[str], language: str) -> str:
+    """Give the code under which the theme has words for a language: `en` serves for `en-GB`."""
+    for code in (language, language.partition("-")[0]):
+        if any(
+            (Path(each) / "partials" / "languages" / f"{code}.html").is_file() for each in folders
+        ):
+            return code
+    return "en"
 
 
 def _replace(files: Files, file: File) -> None:

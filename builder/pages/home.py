@@ -1,11 +1,39 @@
-"""Pages: home."""
+"""The home page: the name, one sentence, three doors, and the course map."""
 
 from __future__ import annotations
 
 from builder.pages.context import Context
+from builder.pages.course_map import make_course_map
+from builder.pages.lessons.index_page import describe_course
+from builder.pages.lessons.views import make_shelf
+from builder.pages.parts import split_page
 from builder.pages.records import Page
 
 
 def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
-    return []
+    course, library = context.course, context.library
+    shelf = make_shelf(library)
+    first = next(iter(shelf.views.values()), None)
+    last = next(reversed(list(shelf.views.values())), None)
+    flawed = next((defect.picture or name for name, defect in library.defects.items()), None)
+    doors = [
+        ("learn", "lessons/", course.doors.learn, first.lesson.picture if first else None),
+        ("fix", "diagnose/", course.doors.fix, flawed),
+        ("teach", "teaching/", course.doors.teach, last.lesson.picture if last else None),
+    ]
+    html = context.render(
+        "home.html.j2", "", doors=doors, map=make_course_map(library), views=shelf.views
+    )
+    lead, sections = split_page(str(html))
+    return [
+        Page(
+            address="",
+            title=course.name,
+            description=course.sentence,
+            lead=lead,
+            sections=sections,
+            kind="home",
+            structured=(describe_course(context, shelf, ""),),
+        )
+    ]

@@ -1,0 +1,125 @@
+"""What a planned class uses up and what it must have: materials, packs to buy, tools.
+
+Every student works through every lesson of the class and makes what the lesson makes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import ceil
+
+from builder.library import Library
+from builder.model import Lesson, Material, PlannedClass, Scale, Tool
+from builder.units import Quantity, Unit, parse_unit
+
+_MASS = "[mass]"
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """A material the class uses up.
+
+    Args:
+        material: The entry.
+        amount: In all, in the unit it is first written in.
+        packs: How many packs to buy, or 0 where no pack is known.
+        pack: The pack, or None.
+        price: Of all packs, or None.
+    """
+
+    material: Material
+    amount: Quantity
+    packs: int
+    pack: Quantity | None
+    price: Quantity | None
+
+
+@dataclass(frozen=True, slots=True)
+class KitItem:
+    """A tool the class must have, and how many."""
+
+    tool: Tool
+    count: int
+
+
+def list_lessons(library: Library, planned: PlannedClass) -> list[Lesson]:
+    """Give the lessons of a class in the order of its sessions."""
+    return [library.lessons[name] for session in planned.sessions for name in session.lessons]
+
+
+def list_needs(library: Library, planned: PlannedClass) -> list[Need]:
+    """Add up what a class uses up, and choose packs.
+
+    Args:
+        library: The course.
+        planned: The class.
+
+    Returns:
+        One need a material, by name. Packs are of one size: the one that covers the amount at the
+        lowest price, the smaller one where two cost the same.
+    """
+    sums: dict[tuple[str, str], float] = {}
+    units: dict[tuple[str, str], Unit] = {}
+    for lesson in list_lessons(library, planned):
+        for each in lesson.materials:
+            times = planned.students if each.per is Scale.PIECE else 1
+            material = library.materials[each.material]
+            # Without a density, masses and volumes of a material cannot be added up.
+            apart = "" if material.density else each.amount.dimension
+            unit = units.setdefault((material.id, apart), each.amount.unit)
+            base = _convert(material, each.amount, unit.dimension)
+            sums[material.id, apart] = sums.get((material.id, apart), 0.0) + base * times
+    needs = []
+    for key, base in sums.items():
+        unit = units[key]
+        amount = Quantity((base - unit.offset) / unit.factor, unit)
+        needs.append(_choose_packs(library.materials[key[0]], amount))
+    return sorted(needs, key=lambda need: need.material.name.lower())
+
+
+def _convert(material: Material, amount: Quantity, dimension: str) -> float:
+    """Give an amount in base units of mass or volume, by the material's density where it must."""
+    base: float = amount.base
+    if amount.dimension == dimension or material.density is None:
+        return base
+    density: float = material.density.value.base
+    return base * density if dimension == _MASS else base / density
+
+
+def _choose_packs(material: Material, amount: Quantity) -> Need:
+    best: tuple[float, float, int, int] | None = None
+    for index, pack in enumerate(material.packs):
+        if pack.amount.dimension != amount.dimension and material.density is None:
+            continue
+        size = _convert(material, pack.amount, amount.dimension)
+        count = max(1, ceil(amount.base / size - 1e-9))
+        offer = (round(count * pack.price.base, 6), size, count, index)
+        best = offer if best is None else min(best, offer)
+    if best is None:
+        return Need(material, amount, 0, None, None)
+    cost, _, count, index = best
+    pack = material.packs[index]
+    return Need(material, amount, count, pack.amount, Quantity(cost, pack.price.unit))
+
+
+def sum_prices(needs: Iterable[Need], currency: str) -> Quantity:
+    """Add up the packs of a shopping list."""
+    total = sum(need.price.base for need in needs if need.price is not None)
+    return Quantity(total, parse_unit(currency))
+
+
+def list_kit(library: Library, planned: PlannedClass) -> list[KitItem]:
+    """List the tools of a class: of each, as many as the lesson that needs most of it.
+
+    Args:
+        library: The course.
+        planned: The class; tools per student are counted for each of its students.
+    """
+    counts: dict[str, int] = {}
+    for lesson in list_lessons(library, planned):
+        for each in lesson.tools:
+            times = planned.students if each.per == "student" else 1
+            counts[each.tool] = max(counts.get(each.tool, 0), each.count * times)
+    items = [KitItem(library.tools[name], count) for name, count in counts.items()]
+    return sorted(items, key=lambda item: item.tool.name.lower())

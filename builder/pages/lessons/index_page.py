@@ -1,0 +1,61 @@
+"""The index of lessons, by level, below the course map."""
+
+from __future__ import annotations
+
+from builder.model import Level
+from builder.pages.context import Context
+from builder.pages.course_map import make_course_map
+from builder.pages.lessons.views import Shelf
+from builder.pages.parts import split_page
+from builder.pages.records import Page, relative_address
+from builder.pages.structured import Structured, describe_part, describe_thing
+
+ADDRESS = "lessons/"
+
+
+def make_index_page(context: Context, shelf: Shelf) -> Page:
+    """Make the page that lists the lessons."""
+    views = list(shelf.views.values())
+    levels = [
+        (level.value, level.value.capitalize(), [v for v in views if v.lesson.level is level])
+        for level in Level
+    ]
+    html = context.render(
+        "lessons.html.j2",
+        ADDRESS,
+        levels=[level for level in levels if level[2]],
+        map=make_course_map(context.library),
+        views=shelf.views,
+    )
+    lead, sections = split_page(str(html))
+    return Page(
+        address=ADDRESS,
+        title="Lessons",
+        description=f"The {len(views)} lessons of {context.course.name}, in order.",
+        lead=lead,
+        sections=sections,
+        kind="lessons",
+        structured=(describe_course(context, shelf, ADDRESS),),
+    )
+
+
+def describe_course(context: Context, shelf: Shelf, address: str) -> Structured:
+    """Describe the whole course as a schema.org Course, for the page at an address."""
+    course = context.course
+    return describe_thing(
+        "Course",
+        name=course.name,
+        description=course.sentence,
+        inLanguage=course.language,
+        provider=describe_part("Organization", name=course.place or course.name),
+        hasPart=[
+            describe_part(
+                "LearningResource",
+                name=view.lesson.title,
+                description=view.lesson.summary,
+                educationalLevel=view.level,
+                url=relative_address(address, f"lessons/{view.lesson.id}/"),
+            )
+            for view in shelf.views.values()
+        ],
+    )

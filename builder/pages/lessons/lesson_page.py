@@ -1,0 +1,105 @@
+"""The page of one lesson."""
+
+from __future__ import annotations
+
+from markupsafe import Markup
+
+from builder.model import Caution, Lesson, Material, Scale
+from builder.model.lessons import LessonMaterial
+from builder.pages.amounts import show_amount
+from builder.pages.context import Context
+from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
+from builder.pages.parts import split_page
+from builder.pages.prose import plain
+from builder.pages.records import Page
+from builder.pages.strip import draw_strip, make_rows
+from builder.pages.structured import Structured, describe_how_to, describe_thing
+
+
+def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
+    """Make the page of a lesson."""
+    lesson = view.lesson
+    address = f"lessons/{lesson.id}/"
+    throughout, steps = make_steps(context.library, shelf, lesson)
+    html = context.render(
+        "lesson.html.j2",
+        address,
+        lesson=lesson,
+        view=view,
+        track=next((t.name for t in context.course.tracks if t.id == lesson.track), ""),
+        materials=_list_materials(context, lesson),
+        tools=[(context.library.tools[each.tool], each) for each in lesson.tools],
+        throughout=throughout,
+        steps=steps,
+        strip=draw_strip(make_rows(lesson), shelf.scale),
+        risks=[(context.library.defects[risk.defect], risk.watch) for risk in lesson.risks],
+        assumes=[
+            (*shelf.skills[skill], context.library.lessons[shelf.skills[skill][1]].title)
+            for skill in lesson.assumes
+            if skill in shelf.skills
+        ],
+        citations=[context.library.citations[name] for name in lesson.citations],
+    )
+    lead, sections = split_page(str(html))
+    return Page(
+        address=address,
+        title=lesson.title,
+        description=lesson.summary,
+        lead=lead,
+        sections=sections,
+        kind="lesson",
+        structured=_describe_lesson(context, view, steps),
+        anchors=_list_anchors(throughout, steps),
+    )
+
+
+def _list_materials(
+    context: Context, lesson: Lesson
+) -> list[tuple[Material, Markup, LessonMaterial]]:
+    """Give each material with its amount as HTML and the lesson's line about it."""
+    return [
+        (
+            context.library.materials[each.material],
+            show_amount(each.amount, lesson.makes if each.per is Scale.PIECE else 0),
+            each,
+        )
+        for each in lesson.materials
+    ]
+
+
+def _list_anchors(throughout: tuple[Caution, ...], steps: tuple[StepView, ...]) -> frozenset[str]:
+    found = {f"step-{step.number}" for step in steps}
+    found.update(f"caution-{caution.id}" for step in steps for caution in step.cautions)
+    found.update(f"caution-{caution.id}" for caution in throughout)
+    return frozenset(found)
+
+
+def _describe_lesson(
+    context: Context, view: LessonView, steps: tuple[StepView, ...]
+) -> tuple[Structured, ...]:
+    lesson, library = view.lesson, context.library
+    shared = {
+        "inLanguage": context.course.language,
+        "educationalLevel": view.level,
+        "teaches": [outcome.text for outcome in lesson.teaches],
+    }
+    return (
+        describe_thing(
+            "LearningResource",
+            name=lesson.title,
+            description=lesson.summary,
+            learningResourceType="lesson",
+            isPartOf={"@type": "Course", "name": context.course.name},
+            competencyRequired=[needed.title for needed in view.needs],
+            **shared,
+        ),
+        describe_how_to(
+            lesson.title,
+            [(step.step.title, plain(step.step.text)) for step in steps],
+            summary=lesson.summary,
+            seconds=view.bench_seconds + view.wait_seconds,
+            supplies=[library.materials[each.material].name for each in lesson.materials],
+            tools=[library.tools[each.tool].name for each in lesson.tools],
+            inLanguage=context.course.language,
+        ),
+    )

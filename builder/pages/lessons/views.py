@@ -1,0 +1,165 @@
+"""What the pages of the lessons show, worked out before any template is filled."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from builder.graph import build_prerequisite_graph, order_lessons
+from builder.hazards import HazardIndex, attach_cautions, index_hazards
+from builder.library import Library
+from builder.model import Caution, Lesson, Step
+from builder.pages.heat import HeatScale, make_heat_scale
+from builder.pages.prose import text_of
+from builder.pages.strip import find_heated_to, text_of_window, write_time
+
+
+@dataclass(frozen=True, slots=True)
+class Badge:
+    """The temperature at the left of a step: its texts, and its shade on the scale."""
+
+    metric: str
+    us: str
+    shade: int
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """One step as a card.
+
+    Args:
+        number: From 1.
+        step: The entry's step.
+        time: At the bench, as text.
+        wait: After it, as text, or "".
+        badge: Its temperature, where it states one.
+        cautions: Those that stand in full in this card.
+        reminders: Those that stand in full elsewhere on the page, with their anchors there.
+    """
+
+    number: int
+    step: Step
+    time: str
+    wait: str
+    badge: Badge | None
+    cautions: tuple[Caution, ...]
+    reminders: tuple[Caution, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LessonView:
+    """One lesson.
+
+    Args:
+        lesson: The entry.
+        bench_seconds: Sum of its steps' times.
+        wait_seconds: Sum of its steps' waits.
+        needs: Lessons it names as prerequisites, in teaching order.
+        leads_to: Lessons that name it, in teaching order.
+    """
+
+    lesson: Lesson
+    bench_seconds: float
+    wait_seconds: float
+    needs: tuple[Lesson, ...]
+    leads_to: tuple[Lesson, ...]
+
+    @property
+    def level(self) -> str:
+        """Its level, as a word for people."""
+        return self.lesson.level.value.capitalize()
+
+    @property
+    def bench(self) -> str:
+        """Its time at the bench, as text."""
+        return write_time(self.bench_seconds)
+
+    @property
+    def wait(self) -> str:
+        """Its waiting time, as text; "none" where there is none."""
+        return write_time(self.wait_seconds) if self.wait_seconds else "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """All lessons, and what is worked out once for the whole course."""
+
+    views: Mapping[str, LessonView]
+    scale: HeatScale
+    hazards: HazardIndex
+    skills: Mapping[str, tuple[str, str]]
+    """Skill to its words and the lesson that teaches it first."""
+
+
+def make_shelf(library: Library) -> Shelf:
+    """Work out what the pages of all lessons share, lessons in teaching order."""
+    lessons = library.lessons
+    graph = build_prerequisite_graph(library)
+    order = order_lessons(library, graph)
+    rank = {name: number for number, name in enumerate(order)}
+
+    def sort(nodes: Iterable[tuple[str, str]]) -> tuple[Lesson, ...]:
+        return tuple(lessons[name] for _, name in sorted(nodes, key=lambda node: rank[node[1]]))
+
+    views: dict[str, LessonView] = {}
+    skills: dict[str, tuple[str, str]] = {}
+    for name in order:
+        lesson = lessons[name]
+        node = ("lesson", name)
+        views[name] = LessonView(
+            lesson,
+            sum(step.time.base for step in lesson.steps),
+            sum(step.wait.base for step in lesson.steps if step.wait),
+            sort(graph.predecessors(node)),
+            sort(graph.successors(node)),
+        )
+        for outcome in lesson.teaches:
+            skills.setdefault(outcome.skill, (outcome.text, name))
+    return Shelf(views, make_heat_scale(library), index_hazards(library), skills)
+
+
+def make_steps(
+    library: Library, shelf: Shelf, lesson: Lesson
+) -> tuple[tuple[Caution, ...], tuple[StepView, ...]]:
+    """Share out the cautions of a lesson, so that each stands in full once.
+
+    A caution holds throughout where it belongs to no step in particular, or to half of them or
+    more; any other stands in full in the first step it belongs to. Later steps remind of it.
+
+    Returns:
+        The cautions that hold throughout, and the steps.
+    """
+    attached = attach_cautions(library, lesson, shelf.hazards)
+    many = max(2.0, len(lesson.steps) / 2)
+    counts = {name: sum(name in names for names in attached.steps) for name in attached.overall}
+    throughout = [name for name, count in counts.items() if count == 0 or count >= many]
+    seen = set(throughout)
+    steps = []
+    for number, (step, names) in enumerate(zip(lesson.steps, attached.steps, strict=True), 1):
+        fresh = [name for name in names if name not in seen]
+        known = [name for name in names if name in seen]
+        seen.update(fresh)
+        steps.append(
+            StepView(
+                number,
+                step,
+                write_time(step.time.base),
+                write_time(step.wait.base) if step.wait else "",
+                _make_badge(step, shelf.scale),
+                tuple(library.cautions[name] for name in fresh),
+                tuple(library.cautions[name] for name in known),
+            )
+        )
+    return tuple(library.cautions[name] for name in throughout), tuple(steps)
+
+
+def _make_badge(step: Step, scale: HeatScale) -> Badge | None:
+    window = step.temperature
+    if window is not None:
+        middle = (window.low.base + window.high.base) / 2
+        return Badge(*text_of_window(step), scale.shade(middle))
+    heated = find_heated_to(step)
+    if heated is None:
+        return None
+    metric, us = (f"to {text}" if text else "" for text in text_of(heated))
+    return Badge(metric, us, scale.shade(heated.base))
