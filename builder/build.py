@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from builder.checks import check_library
+from builder.checks import RULES, check_library
 from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
 from builder.library import Library, load_library
 
@@ -89,7 +89,7 @@ def build_course(root: Path) -> Built:
     from builder.pages import make_site  # a check alone needs no templates
 
     checked = check_course(root)
-    site = make_site(checked.library) if checked.sound else None
+    site = make_site(checked.library, RULES.values()) if checked.sound else None
     return Built(checked, site)
 
 

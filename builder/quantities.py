@@ -6,7 +6,7 @@ Figures an author wrote keep their decimal places; the other system gets as many
 from __future__ import annotations
 
 from builder import figures
-from builder.units import Quantity, UnitError, Window, parse_window
+from builder.units import CURRENCIES, Quantity, UnitError, Window, parse_window
 
 _TO_METRIC = {
     "oz": ("g", 0),
@@ -41,6 +41,8 @@ def text_of(quantity: Quantity) -> tuple[str, str]:
     key = unit_key(quantity)
     places = count_written_places(quantity.magnitude)
     if key is None:
+        if places and quantity.unit.text in CURRENCIES:
+            places = 2  # prices are written 2.70 EUR
         number = figures.format_number(quantity.magnitude, places)
         return figures.join_unit(number, quantity.unit.text), ""
     if key in _TO_METRIC:

@@ -14,6 +14,7 @@ from markupsafe import Markup
 from builder.library import Library
 from builder.model import Course
 from builder.pages.prose import Prose, plain, show_quantity, show_window
+from builder.pages.records import RuleNote
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"
@@ -44,11 +45,13 @@ class Context:
         library: What the course folder says; checked, without errors.
         course: The course of the library.
         places: (kind, id) to the address and anchor where the entry is shown.
+        rules: What the check looks for, for the manual page of rules.
     """
 
     library: Library
     course: Course
     places: Mapping[tuple[str, str], tuple[str, str]] = field(repr=False)
+    rules: tuple[RuleNote, ...] = field(default=(), repr=False)
 
     def resolve(self, kind: str, entry: str) -> tuple[str, str] | None:
         """Give the address and anchor of an entry, or None where it has no place on the site."""

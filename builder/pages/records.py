@@ -6,7 +6,9 @@ import posixpath
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from html import escape
-from typing import Any
+from typing import Any, Protocol
+
+from builder.diagnostics import Severity
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,38 @@ class NavItem:
 
     title: str
     address: str
+
+
+class RuleNote(Protocol):
+    """What the manual says of a rule of the check; the rules themselves fit it."""
+
+    @property
+    def id(self) -> str:
+        """Kebab-case id."""
+
+    @property
+    def severity(self) -> Severity:
+        """The gravest finding it makes."""
+
+    @property
+    def family(self) -> str:
+        """What it looks at."""
+
+    @property
+    def summary(self) -> str:
+        """What it finds, in one line."""
+
+    @property
+    def why(self) -> str:
+        """Why that matters; Markdown."""
+
+    @property
+    def failing(self) -> str:
+        """YAML that it reports."""
+
+    @property
+    def passing(self) -> str:
+        """YAML that it lets pass."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from builder.library import Library
 from builder.pages import home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
-from builder.pages.records import Asset, NavItem, Page, Site
+from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
 
 NAV = (
     ("Home", ""),
@@ -24,11 +24,12 @@ SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 
 
-def make_site(library: Library) -> Site:
+def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
     """Make every page of the site.
 
     Args:
         library: A checked library without errors, so its course is there.
+        rules: What the check looks for; without them there is no manual page of rules.
 
     Returns:
         Pages, assets and navigation; the same library always gives the same bytes.
@@ -39,7 +40,7 @@ def make_site(library: Library) -> Site:
     course = library.course
     if course is None:
         raise ValueError("a site needs a course")
-    context = Context(library, course, place_entries(library))
+    context = Context(library, course, place_entries(library), tuple(rules))
     pages = tuple(
         sorted(
             (

@@ -119,7 +119,7 @@ def view_defect(shared: Shared, defect: Defect) -> DefectView:
 def _view_fixes(shared: Shared, ranked: tuple[RankedCause, ...], when: When) -> tuple[FixView, ...]:
     library = shared.context.library
     return tuple(
-        view_fix(shared, library.fixes[each.fix], each.chance)
+        view_fix(shared, library.fixes[each.fix], causes=each.causes)
         for each in rank_fixes(library, ranked, when)
     )
 
@@ -172,7 +172,8 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
     context = shared.context
     address = f"defects/{defect.id}/"
     view = view_defect(shared, defect)
-    graph = draw_cause_graph(shared.context, shared.graph, defect, address)
+    ranked = [each.cause.id for each in view.causes]
+    graph = draw_cause_graph(shared.context, shared.graph, defect, address, ranked)
     html = context.render("defect.html.j2", address, view=view, graph=graph)
     lead, sections = split_page(html)
     article = describe_thing(

@@ -22,10 +22,17 @@ class RankedCause:
 
 @dataclass(frozen=True, slots=True)
 class RankedFix:
-    """A fix for a defect and the chance that it helps, over all causes of the defect."""
+    """A fix for a defect, the chance that it helps over all causes, and the causes it helps with.
+
+    Args:
+        fix: Its id.
+        chance: Between 0 and 1.
+        causes: The causes of the defect that it mends, the likeliest first.
+    """
 
     fix: str
     chance: float
+    causes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,17 +84,22 @@ def rank_fixes(
         The best first, equals by id; throwing away comes last, whatever its chance.
     """
     chances: dict[str, float] = {}
+    mended: dict[str, list[str]] = {}
     for ranked in causes:
         for link in library.causes[ranked.cause].fixes:
             if library.fixes[link.fix].when is when:
                 chances[link.fix] = chances.get(link.fix, 0.0) + ranked.share * link.helps
+                mended.setdefault(link.fix, []).append(ranked.cause)
 
     def order(item: tuple[str, float]) -> tuple[bool, float, str]:
         fix = library.fixes[item[0]]
         minutes = max(fix.time.base / 60, 1.0)
         return fix.discards, -item[1] / minutes, item[0]
 
-    return tuple(RankedFix(fix, chance) for fix, chance in sorted(chances.items(), key=order))
+    return tuple(
+        RankedFix(fix, chance, tuple(mended[fix]))
+        for fix, chance in sorted(chances.items(), key=order)
+    )
 
 
 def rank_questions(library: Library, causes: tuple[RankedCause, ...]) -> tuple[RankedQuestion, ...]:

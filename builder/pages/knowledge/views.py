@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from builder import figures
 from builder.frequencies import nearest_word
 from builder.hazards import HazardIndex, attach_cautions
-from builder.model import Caution, Certainty, Citation, Fix, Lesson
+from builder.model import Cause, Caution, Certainty, Citation, Fix, Lesson
 from builder.pages.context import Context
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
@@ -73,15 +73,16 @@ class FixView:
 
     Args:
         fix: The entry.
-        helps: How often it helps, in words.
+        helps: How often it helps, in words; "" where that depends on the cause.
+        causes: The causes it mends, where it stands among the fixes of several.
         cautions: All that belong to it, Danger before Warning.
         lesson: The lesson that teaches it.
         sources: Where it comes from.
-        place: Address of the page where it stands in full.
     """
 
     fix: Fix
     helps: str
+    causes: tuple[Cause, ...]
     cautions: tuple[Caution, ...]
     lesson: LessonView | None
     sources: tuple[SourceView, ...]
@@ -124,13 +125,23 @@ def view_lesson(lesson: Lesson, text: str | None = None) -> LessonView:
     return LessonView(lesson.id, lesson.title, text or lesson.summary, lesson.picture)
 
 
-def view_fix(shared: Shared, fix: Fix, chance: float) -> FixView:
-    """Make a fix's card; the chance is the one that it helps here."""
+def view_fix(
+    shared: Shared, fix: Fix, chance: float | None = None, causes: Iterable[str] = ()
+) -> FixView:
+    """Make a fix's card.
+
+    Args:
+        shared: What all pages are made with.
+        fix: The entry.
+        chance: The chance that it helps, where the cause is given.
+        causes: Ids of the causes it mends, where several are in question.
+    """
     library = shared.context.library
     attached = attach_cautions(library, fix, shared.hazards)
     return FixView(
         fix,
-        say_often(chance),
+        say_often(chance) if chance is not None else "",
+        tuple(library.causes[name] for name in causes),
         tuple(library.cautions[name] for name in attached.overall),
         view_lesson(library.lessons[fix.lesson]) if fix.lesson else None,
         view_sources(shared.context, fix.citations),

@@ -6,6 +6,7 @@ from builder.pages.context import Context
 from builder.pages.records import Page
 from builder.pages.reference.glossary import make_glossary_page
 from builder.pages.reference.materials import make_materials_page
+from builder.pages.reference.rules import make_rules_page
 from builder.pages.reference.safety import make_safety_page
 from builder.pages.reference.sources import make_sources_page
 
@@ -20,4 +21,6 @@ def make_pages(context: Context) -> list[Page]:
         pages.append(make_materials_page(context))
     if library.citations:
         pages.append(make_sources_page(context))
+    if context.rules:
+        pages.append(make_rules_page(context))
     return pages

@@ -17,6 +17,7 @@ from builder.pages.parts import split_page
 from builder.pages.prose import show_quantity
 from builder.pages.records import Page
 from builder.pages.structured import describe_collection
+from builder.units import Quantity
 
 HAZARD_WORDS = {
     Hazard.FLAMMABLE: "catches fire",
@@ -118,7 +119,7 @@ def _list_facts(context: Context, material: Material) -> list[FactView]:
     return facts
 
 
-def _view_fact(context: Context, about: str, value: object, fact: Fact) -> FactView:
+def _view_fact(context: Context, about: str, value: Quantity, fact: Fact) -> FactView:
     source = view_source(context.library.citations[fact.citation])
     return FactView(about, show_quantity(value), source, fact.note)
 

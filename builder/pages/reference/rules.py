@@ -1,0 +1,65 @@
+"""The manual page of the rules of the check, made from what each rule says of itself."""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from builder.diagnostics import Severity
+from builder.pages.context import Context
+from builder.pages.parts import split_page
+from builder.pages.records import Page, RuleNote
+from builder.pages.structured import describe_terms
+
+FAMILIES = {
+    "reading": "Reading the files",
+    "values": "Values",
+    "references": "References",
+    "causes": "Faults, causes and fixes",
+    "lessons": "Lessons",
+    "formulas": "Formulas and numbers",
+    "cases": "Recorded cases",
+    "safety": "Safety",
+    "text": "Text",
+}
+"""Headings of the families that have one of their own; others are named by their id."""
+
+
+def group_rules(context: Context) -> list[tuple[str, str, list[RuleNote]]]:
+    """Group the rules by family, in the order given: id, heading, rules."""
+    grouped = groupby(context.rules, key=lambda rule: rule.family)
+    families: dict[str, list[RuleNote]] = {}
+    for family, rules in grouped:
+        families.setdefault(family, []).extend(rules)
+    return [
+        (family, FAMILIES.get(family, family.capitalize()), rules)
+        for family, rules in families.items()
+    ]
+
+
+def make_rules_page(context: Context) -> Page:
+    """Make the manual page of rules."""
+    address = "teaching/rules/"
+    title = "What the check looks for"
+    description = "Every rule of the check: what it finds, why it matters, and an example."
+    html = context.render(
+        "rules.html.j2",
+        address,
+        title=title,
+        description=description,
+        families=group_rules(context),
+        error=Severity.ERROR,
+    )
+    lead, sections = split_page(html)
+    structured = describe_terms(
+        title, [(rule.id, rule.id, rule.summary) for rule in context.rules], inLanguage="en"
+    )
+    return Page(
+        address,
+        title,
+        description,
+        lead,
+        sections,
+        kind="rules",
+        structured=(structured,),
+        anchors=frozenset(rule.id for rule in context.rules),
+    )
