@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,9 @@ from builder.pages.records import RuleNote
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"
+
+_WORDS = re.compile(r"<(title|desc)>.*?</\1>", re.DOTALL)
+_BETWEEN = re.compile(r">\s+<")
 
 
 @cache
@@ -90,12 +94,19 @@ class Context:
         svg = self.library.drawings.get(name or "", "")
         if not svg:
             return Markup("")
-        start = svg.find("<svg")
-        svg = svg[start:].strip()
-        extra = 'class="bl-drawing" focusable="false"'
-        if label == "":
-            extra += ' aria-hidden="true"'
-        return Markup(f"<svg {extra}{svg[4:]}")
+        return _make_inline(svg, label == "")
+
+
+@lru_cache(maxsize=512)
+def _make_inline(svg: str, decorative: bool) -> Markup:
+    """Make a drawing part of a page; a decorative one loses its words, which search would find."""
+    svg = svg[svg.find("<svg") :].strip()
+    extra = 'class="bl-drawing" focusable="false"'
+    if decorative:
+        svg = _WORDS.sub("", svg).replace(' role="img"', "", 1)
+        extra += ' aria-hidden="true"'
+    svg = _BETWEEN.sub("><", svg)
+    return Markup(f"<svg {extra}{svg[4:]}")
 
 
 def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:
