@@ -8,7 +8,7 @@ from __future__ import annotations
 from builder import figures
 from builder.units import CURRENCIES, Quantity, UnitError, Window, parse_window
 
-_TO_METRIC = {
+TO_METRIC = {
     "oz": ("g", 0),
     "lb": ("g", 0),
     "floz": ("mL", 0),
@@ -20,6 +20,7 @@ _TO_METRIC = {
     "degF": ("degC", 0),
     "delta_degF": ("delta_degC", 0),
 }
+"""US unit an author wrote to the metric unit shown beside it, and its decimal places."""
 
 
 def unit_key(quantity: Quantity) -> str | None:
@@ -45,8 +46,8 @@ def text_of(quantity: Quantity) -> tuple[str, str]:
             places = 2  # prices are written 2.70 EUR
         number = figures.format_number(quantity.magnitude, places)
         return figures.join_unit(number, quantity.unit.text), ""
-    if key in _TO_METRIC:
-        metric, shown = _TO_METRIC[key]
+    if key in TO_METRIC:
+        metric, shown = TO_METRIC[key]
         return (
             figures.format_quantity(quantity.base, metric, "places", shown),
             figures.format_quantity(quantity.base, key, "places", places),

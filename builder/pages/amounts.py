@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from builder.figures import find_us_unit
-from builder.pages.prose import both_systems, count_written_places, text_of, unit_key
+from builder.pages.prose import both_systems
+from builder.quantities import TO_METRIC, count_written_places, text_of, unit_key
 from builder.units import Quantity
 
 
@@ -18,8 +18,16 @@ def show_amount(quantity: Quantity, makes: int) -> Markup:
     """
     shown = both_systems(*text_of(quantity))
     key = unit_key(quantity)
-    if key is None or makes == 0 or not find_us_unit(quantity.base, key):
+    if key is None or makes == 0:
         return shown
-    return Markup(
-        '<span data-bl-amount="{}" data-bl-unit="{}" data-bl-places="{}">{}</span>'
-    ).format(f"{quantity.base / makes:.12g}", key, count_written_places(quantity.magnitude), shown)
+    marks = {
+        "amount": f"{quantity.base / makes:.12g}",
+        "unit": key,
+        "places": str(count_written_places(quantity.magnitude)),
+    }
+    if key in TO_METRIC:  # written in a US unit: the metric side is the one worked out
+        metric, places = TO_METRIC[key]
+        marks |= {"unit": metric, "places": str(places)}
+        marks |= {"us-unit": key, "us-places": str(count_written_places(quantity.magnitude))}
+    text = Markup("").join(Markup(' data-bl-{}="{}"').format(*mark) for mark in marks.items())
+    return Markup("<span{}>{}</span>").format(text, shown)

@@ -8,6 +8,7 @@ from builder.library import Library
 from builder.pages import home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
 from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
+from builder.pages.scripts import write_figures_script
 
 NAV = (
     ("Home", ""),
@@ -19,6 +20,7 @@ NAV = (
 )
 ASSET_FOLDER = "assets/benchlore/"
 STYLES = ("benchlore.css", "knowledge.css")
+FIGURES_SCRIPT = "figures.js"
 SCRIPTS = ("page.js",)
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
@@ -65,7 +67,7 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
         assets=(*_read_assets(), *_write_marks(drawings, logo, favicon)),
         nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
-        scripts=tuple(ASSET_FOLDER + name for name in SCRIPTS),
+        scripts=tuple(ASSET_FOLDER + name for name in (FIGURES_SCRIPT, *SCRIPTS)),
         logo=f"{ASSET_FOLDER}{logo}.svg" if logo else None,
         favicon=f"{ASSET_FOLDER}{favicon}.svg" if favicon else None,
         by_address={page.address: page for page in pages},
@@ -73,10 +75,11 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
 
 
 def _read_assets() -> list[Asset]:
-    return [
+    read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
         for name in (*STYLES, *SCRIPTS, SHIM)
     ]
+    return [*read, Asset(ASSET_FOLDER + FIGURES_SCRIPT, write_figures_script().encode())]
 
 
 def _write_marks(drawings: Mapping[str, str], *names: str | None) -> list[Asset]:

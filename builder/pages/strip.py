@@ -15,7 +15,7 @@ from markupsafe import Markup, escape
 from builder import figures
 from builder.model import Lesson, Step, Verb
 from builder.pages.heat import HeatScale
-from builder.pages.prose import text_of
+from builder.quantities import text_of, texts_of_window
 from builder.units import Quantity
 
 
@@ -53,7 +53,7 @@ def _make_row(number: int, step: Step) -> StripRow:
     low, high, metric, us = None, None, "", ""
     if step.temperature is not None:
         low, high = step.temperature.low.base, step.temperature.high.base
-        metric, us = text_of_window(step)
+        metric, us = texts_of_window(step.temperature)
     else:
         heated = find_heated_to(step)
         if heated is not None:
@@ -67,21 +67,6 @@ def find_heated_to(step: Step) -> Quantity | None:
     """Give the highest temperature a step heats something to, or None where it states none."""
     heats = [action.to for action in step.actions if action.do is Verb.HEAT and action.to]
     return max(heats, key=lambda quantity: quantity.base, default=None)
-
-
-def text_of_window(step: Step) -> tuple[str, str]:
-    """Give a step's window as metric and US text: `57–63 °C`, `135–145 °F`."""
-    window = step.temperature
-    if window is None:
-        return "", ""
-    if window.low == window.high:
-        return text_of(window.high)
-    low, high = text_of(window.low), text_of(window.high)
-    return _span(low[0], high[0]), _span(low[1], high[1])
-
-
-def _span(low: str, high: str) -> str:
-    return f"{low.rpartition(figures.NO_BREAK_SPACE)[0]}–{high}" if low else ""
 
 
 def write_time(seconds: float) -> str:

@@ -10,8 +10,8 @@ from builder.hazards import HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
 from builder.model import Caution, Lesson, Step
 from builder.pages.heat import HeatScale, make_heat_scale
-from builder.pages.prose import text_of
-from builder.pages.strip import find_heated_to, text_of_window, write_time
+from builder.pages.strip import find_heated_to, write_time
+from builder.quantities import text_of, texts_of_window
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +157,7 @@ def _make_badge(step: Step, scale: HeatScale) -> Badge | None:
     window = step.temperature
     if window is not None:
         middle = (window.low.base + window.high.base) / 2
-        return Badge(*text_of_window(step), scale.shade(middle))
+        return Badge(*texts_of_window(window), scale.shade(middle))
     heated = find_heated_to(step)
     if heated is None:
         return None
