@@ -23,9 +23,9 @@ CURRENCIES = ("AUD", "CAD", "CHF", "DKK", "EUR", "GBP", "JPY", "NOK", "NZD", "SE
 """ISO 4217 codes that a price may be written in; none converts into another."""
 
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
-_QUANTITY = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s].*?)\s*$")
+_QUANTITY = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$")
 _WINDOW = re.compile(
-    rf"^\s*(?P<low>{_NUMBER})\s*(?:to|-|–)\s*(?P<high>{_NUMBER})\s*(?P<unit>[^\d\s].*?)\s*$"
+    rf"^\s*(?P<low>{_NUMBER})\s*(?:to|-|–)\s*(?P<high>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$"
 )
 
 _SPELLINGS = {

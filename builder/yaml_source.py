@@ -259,9 +259,11 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
 def _hint_for(problem: str) -> str:
     hints: Mapping[str, str] = {
         "mapping values are not allowed": "quote text that holds a colon followed by a space",
-        "found character '\\t'": "use spaces, not tabs, to indent",
+        "found a tab character": "use spaces, not tabs, to indent",
+        "found character that cannot start any token": "quote text that begins with a sign",
+        "did not find expected ',' or": "close every bracket, and put commas between items",
         "could not find expected ':'": "check the indentation, and that each key ends in a colon",
         "did not find expected key": "check the indentation of this line and the one above",
-        "expected a single document": "keep one document a file; remove the line of three dashes",
+        "but found another document": "keep one document a file; remove the line of three dashes",
     }
     return next((hint for start, hint in hints.items() if start in problem), "")

@@ -15,16 +15,26 @@ def _read_decimal(number: float, digits: int) -> Fraction:
     return Fraction(f"{number:.{digits}g}")
 
 
+@lru_cache(maxsize=256)
+def _read_unit(unit: Unit) -> tuple[Fraction, Fraction]:
+    """Give a unit's exact factor and offset."""
+    if unit.offset:
+        # Temperature scales: 5/9 and 459.67 * 5/9 are no decimals, but small fractions.
+        factor = Fraction(unit.factor).limit_denominator(1000)
+        return factor, Fraction(unit.offset).limit_denominator(1000)
+    # Factors are computed in floating point, good to 15 digits; all we use have fewer than 14.
+    return _read_decimal(unit.factor, 14), Fraction(0)
+
+
 def read_exact(quantity: Quantity) -> Fraction:
     """Give a quantity in coherent base units as the exact decimal that was written.
 
     Args:
         quantity: For instance `3 g`, which gives 3/1000 (kilograms).
     """
-    # 15 digits give back any number as it was typed; unit factors are good to 12 at least.
-    unit = quantity.unit
-    factor = _read_decimal(unit.factor, 12)
-    return _read_decimal(quantity.magnitude, 15) * factor + _read_decimal(unit.offset, 12)
+    factor, offset = _read_unit(quantity.unit)
+    # 15 digits give back any number as it was typed.
+    return _read_decimal(quantity.magnitude, 15) * factor + offset
 
 
 def read_mass(amount: Quantity, material: Material | None) -> Fraction | None:
@@ -52,9 +62,10 @@ def tell_amount(value: Fraction, unit: Unit) -> str:
         value: In coherent base units.
         unit: The unit to show; it must measure the same dimension.
     """
-    magnitude = (value - _read_decimal(unit.offset, 12)) / _read_decimal(unit.factor, 12)
+    factor, offset = _read_unit(unit)
+    magnitude = (value - offset) / factor
     places = 2
     while 0 < abs(magnitude) * 10**places < 100 and places < 8:
         places += 1
-    rounded = floor(magnitude * 10**places) / 10**places
-    return f"{rounded:g} {unit.text}" if abs(rounded) < 1e6 else f"{rounded:.0f} {unit.text}"
+    digits = f"{floor(magnitude * 10**places) / 10**places:.{places}f}"
+    return f"{digits.rstrip('0').rstrip('.')} {unit.text}"

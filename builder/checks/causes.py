@@ -116,11 +116,11 @@ def _tell_chain(gap: Gap) -> str:
     for lower, upper in pairwise(upwards):
         subject = "it" if lower == upwards[0] else _name(lower)
         parts.append(f"{_name(upper)} names {subject}")
-    broken = "which has no symptoms"
-    if gap.missing != "symptom":
-        subject = _name(gap.chain[0])
-        broken = f"but no {gap.missing} names {subject}" if parts else f"no {gap.missing} names it"
-    return ", ".join([*parts, broken])
+    if gap.missing == "symptom":
+        broken = "that defect has no symptoms"
+    else:
+        broken = f"no {gap.missing} names {_name(gap.chain[0]) if parts else 'it'}"
+    return f"{', '.join(parts)}, but {broken}" if parts else broken
 
 
 def _tell_mend(context: Context, gap: Gap) -> str:
@@ -255,7 +255,8 @@ def check_defect_without_cause(context: Context) -> Iterator[Diagnostic]:
 def check_symptom_unused(context: Context) -> Iterator[Diagnostic]:
     """No defect shows this symptom.
 
-    It stands among the pictures to choose from, and choosing it leads nowhere.
+    It stands among the pictures to choose from, and whoever chooses it is led nowhere: to no
+    defect, no cause and no fix. A warning, because a symptom may be written before its defect.
 
     Failing:
 
@@ -307,7 +308,7 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Diagnostic]:
         evidence:
           - {question: damp-room, yes: often}
         # file: kb/questions.yml
-        damp-room: {ask: Was the room damp?}
+        damp-room: {ask: "Was the room damp?"}
 
     Passing:
 
@@ -322,8 +323,8 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Diagnostic]:
         evidence:
           - {question: taken-out-early, yes: usually}
         # file: kb/questions.yml
-        damp-room: {ask: Was the room damp?}
-        taken-out-early: {ask: Was it taken out before a week was over?}
+        damp-room: {ask: "Was the room damp?"}
+        taken-out-early: {ask: "Was it taken out within a week?"}
     """
     library = context.library
     causes = library.causes

@@ -10,7 +10,7 @@ from builder.checks.amounts import read_mass, read_volume, tell_amount
 from builder.checks.rule import Context, make_rule
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.graph import find_breaking_edge, find_circles, find_knots, find_takeable
-from builder.model import Lesson, Material, Verb
+from builder.model import Hazard, Lesson, Material, Verb
 from builder.units import Quantity
 
 AMOUNT_TOLERANCE = Fraction(5, 1000)
@@ -275,8 +275,9 @@ def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
     The kit, the shopping and the cost come from the list of materials, the work from the steps.
     Where they differ, the class runs short, or a dose is wrong. For each material the amounts of
     the steps' `add` and `wet` actions must come to the amount in the list, within 0.5 %. Where one
-    of them states no amount, it takes what is left, which must not be less than nothing. A lesson
-    whose steps state no actions at all is not looked at.
+    of them states no amount, it takes what is left, which must not be less than nothing. In a
+    lesson whose steps state no actions at all, only those materials are looked at which the safety
+    rules must be able to follow: the flammable ones and those with a limit or a flash point.
 
     Failing:
 
@@ -314,11 +315,19 @@ def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
                     if counts and action.do is not Verb.POUR:
                         route: Route = ("steps", number, "actions", place)
                         uses.setdefault(action.material, []).append((route, action.amount))
-        if any_action:
-            for name in dict.fromkeys([*(each.material for each in lesson.materials), *uses]):
-                if context.exists("material", name):
-                    used = uses.get(name, [])
-                    yield from _compare(context, lesson, name, materials.get(name), used)
+        for name in dict.fromkeys([*(each.material for each in lesson.materials), *uses]):
+            if (any_action or _is_followed(context, name)) and context.exists("material", name):
+                used = uses.get(name, [])
+                yield from _compare(context, lesson, name, materials.get(name), used)
+
+
+def _is_followed(context: Context, name: str) -> bool:
+    """Say whether the safety rules follow a material from step to step."""
+    material = context.library.materials.get(name)
+    if material is None:
+        return False
+    flammable = Hazard.FLAMMABLE in context.hazards.materials[name]
+    return flammable or bool(material.limits or material.flash_points)
 
 
 def _compare(

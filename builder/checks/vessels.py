@@ -21,7 +21,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from builder.checks.amounts import read_exact, read_mass
+from builder.checks.amounts import read_exact, read_mass, read_volume
 from builder.diagnostics import Route
 from builder.model import Action, Fix, Hazard, Lesson, Material, Step, Tool, Verb
 from builder.model.knowledge import FixStep
@@ -227,13 +227,15 @@ class Follower:
         if action.material is not None and action.material not in known:
             # Straight from its bottle, which nobody describes as a vessel.
             return source, self.put(target, action, route, on_surface=False)
-        part = share if share is not None else Fraction(1)
-        if action.amount is not None:
-            whole = sum((each.mass_kg or Fraction(0) for each in source.contents), Fraction(0))
-            poured = read_mass(action.amount, None)
-            part = min(poured / whole, Fraction(1)) if poured and whole else Fraction(1, 2)
-        moved = tuple(_scale(portion, part) for portion in source.contents)
-        stays = () if part == 1 else tuple(_scale(each, 1 - part) for each in source.contents)
+        part = self.find_part(source, action, share)
+        if part is None and target.contents:
+            # Nobody can tell what this makes of the mixture in the target.
+            moved = tuple(replace(portion, mass_kg=None) for portion in source.contents)
+            stays = source.contents
+        else:
+            part = Fraction(1, 2) if part is None else part  # any part has the same shares within
+            moved = tuple(_scale(portion, part) for portion in source.contents)
+            stays = () if part == 1 else tuple(_scale(each, 1 - part) for each in source.contents)
         left = replace(source, contents=stays, warmth=source.warmth if stays else None)
         warmths = [vessel.warmth for vessel in (source, target) if vessel.warmth is not None]
         unknown = [warmth for warmth in warmths if warmth.kelvin is None]
@@ -244,6 +246,24 @@ class Follower:
             flammable=target.flammable or source.flammable,
             warmth=unknown[0] if unknown else hottest,
         )
+
+    def find_part(self, source: Vessel, action: Action, share: Fraction | None) -> Fraction | None:
+        """Give the part of the source that a pour takes, or None where its amount cannot tell."""
+        if action.amount is None:
+            return share if share is not None else Fraction(1)
+        by_mass = read_mass(action.amount, None)
+        poured = by_mass if by_mass is not None else read_volume(action.amount, None)
+        whole = Fraction(0)
+        for portion in source.contents:
+            size = portion.mass_kg
+            material = self.materials.get(portion.material)
+            if by_mass is None and size is not None:
+                density = material.density if material else None
+                size = size / read_exact(density.value) if density else None
+            if size is None:
+                return None
+            whole += size
+        return min(poured / whole, Fraction(1)) if poured is not None and whole else None
 
 
 def _scale(portion: Portion, part: Fraction) -> Portion:

@@ -187,7 +187,7 @@ def check_caution_missing(context: Context) -> Iterator[Diagnostic]:
             if exposure.material is not None:
                 what = f'material "{exposure.material}" is {exposure.hazard}'
             elif exposure.verb is not None:
-                what = f"this action heats, which is {exposure.hazard}"
+                what = f"this action heats (hazard {exposure.hazard})"
             else:
                 what = f'tool "{exposure.tool}" is {exposure.hazard}'
             yield library.report(

@@ -195,4 +195,6 @@ class _Doses:
 def _tell_missing(dose: Portion) -> str:
     if dose.amount is None:
         return "this action states no amount"
+    if dose.amount.dimension == "[mass]":
+        return "how much of it goes along when it is poured is not known"
     return f"{dose.amount} is a volume, and the material has no density"

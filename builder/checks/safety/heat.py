@@ -149,7 +149,7 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
             if lowest[1].value.base > room_kelvin:
                 governing[name] = lowest
     for entry, trace in context.traces:
-        told: set[tuple[str, int]] = set()
+        told: set[tuple[str, Route]] = set()
         unsure: set[tuple[str, str]] = set()
         for moment in trace.moments:
             for name in dict.fromkeys(portion.material for portion in moment.after.contents):
@@ -162,9 +162,9 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
                         unsure.add(key)
                         yield _report_unsure(context, entry, moment, name, fact)
                 elif moment.warmth.kelvin >= read_exact(fact.value):
-                    if (name, moment.step) in told:
+                    if (name, moment.warmth.route) in told:
                         continue
-                    told.add((name, moment.step))
+                    told.add((name, moment.warmth.route))
                     yield _report_flash(context, entry, moment, name, index, fact)
 
 

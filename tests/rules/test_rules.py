@@ -1,0 +1,95 @@
+"""Every rule of `check`, on a course that breaks it and on one that does not.
+
+Each folder beside this file is named after a rule. `bad.yml` and `good.yml` are laid over the
+pressed-flower course of `tests/courses`; `expected.txt` is all that `check` says about the first,
+word for word. After a change of wording, `pytest tests/rules --accept` writes it anew.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from helpers import check, complete, overlay, split_files
+
+from builder.checks import RULES, Context
+from builder.diagnostics import Severity, render_text
+from builder.library import build_library
+
+HERE = Path(__file__).parent
+FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name[0] not in "_.")
+
+
+def test_every_rule_has_a_folder_and_every_folder_a_rule() -> None:
+    assert sorted(RULES) == FOLDERS
+
+
+def test_the_course_beneath_is_clean() -> None:
+    assert render_text(check(overlay(""))) == ""
+
+
+@pytest.mark.parametrize("rule", FOLDERS)
+def test_what_breaks_the_rule_is_reported_word_for_word(rule: str, accept: bool) -> None:
+    findings = check(overlay((HERE / rule / "bad.yml").read_text()))
+    rendered = render_text(findings)
+    expected = HERE / rule / "expected.txt"
+    if accept:
+        expected.write_text(rendered)
+    assert rendered == expected.read_text()
+    assert rule in {found.rule for found in findings}
+
+
+@pytest.mark.parametrize("rule", FOLDERS)
+def test_what_keeps_the_rule_is_clean(rule: str) -> None:
+    assert render_text(check(overlay((HERE / rule / "good.yml").read_text()))) == ""
+
+
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_every_rule_is_explained(rule: str) -> None:
+    told = RULES[rule]
+    assert told.id == rule
+    assert told.summary.endswith(".")
+    assert len(told.why.split()) >= 15, "the manual says why it matters"
+    assert told.failing
+    assert told.passing
+
+
+def find_in_example(rule: str, example: str) -> list[str]:
+    """Give what the reader and the rule itself find in an example of the manual."""
+    told = RULES[rule]
+    if told.check is None:  # what the reader reports shows only in files as they stand
+        files = split_files(example)[0]
+        found = [each.rule for each in build_library(files)[1] if each.location.file in files]
+        return [each for each in found if each == rule] if rule in found else found
+    library, reading = build_library(complete(example))
+    found = [each.rule for each in (*reading, *told.check(Context(library)))]
+    assert set(found) <= {rule}, "an example shows its own rule only"
+    return found
+
+
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_the_failing_example_fails(rule: str) -> None:
+    found = find_in_example(rule, RULES[rule].failing)
+    assert found
+    assert set(found) == {rule}
+
+
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_the_passing_example_passes(rule: str) -> None:
+    assert find_in_example(rule, RULES[rule].passing) == []
+
+
+def test_safety_rules_are_errors_whatever_they_find() -> None:
+    safety = {rule.id for rule in RULES.values() if rule.family == "safety"}
+    assert safety == {
+        "heat-after-flammable",
+        "above-flash-point",
+        "dose-over-limit",
+        "over-safe-temperature",
+        "drill-missing",
+        "caution-missing",
+    }
+    for rule in sorted(safety):
+        findings = check(overlay((HERE / rule / "bad.yml").read_text()))
+        severities = {found.severity for found in findings if found.rule == rule}
+        assert severities == {Severity.ERROR}

@@ -1,0 +1,168 @@
+"""Quantities, units and windows.
+
+Conversions are the trade's; sources: NIST Special Publication 811 appendix B and NIST Handbook 44
+appendix C for mass and volume (from memory; the digits agree with scipy.constants), the definition
+of the degree Fahrenheit for temperature.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from scipy import constants
+
+from builder.units import (
+    UnitError,
+    describe_dimension,
+    parse_quantity,
+    parse_unit,
+    parse_window,
+)
+
+
+@pytest.mark.parametrize(
+    ("written", "unit", "expected"),
+    [
+        ("1 oz", "g", 28.349523125),
+        ("1 lb", "g", 453.59237),
+        ("4 oz", "g", 113.3980925),
+        ("2 lb", "g", 907.18474),
+        ("1 floz", "mL", 29.5735295625),
+        ("1 fl oz", "mL", 29.5735295625),
+        ("1 tbsp", "mL", 14.78676478125),
+        ("1 tsp", "mL", 4.92892159375),
+        ("1 cup", "mL", 236.5882365),
+        ("1 imperial_fluid_ounce", "mL", 28.4130625),
+        ("170 degF", "degC", 76.6666666667),
+        ("140 °F", "°C", 60.0),
+        ("-40 F", "C", -40.0),
+        ("212 degF", "degC", 100.0),
+        ("10 delta_degF", "delta_degC", 5.5555555556),
+        ("60 degC", "K", None),
+        ("2 %", "percent", 2.0),
+        ("1 h", "min", 60.0),
+        ("1.05 g/mL", "kg/m**3", 1050.0),
+        ("250 mL", "cm3", 250.0),
+    ],
+)
+def test_conversions(written: str, unit: str, expected: float | None) -> None:
+    quantity = parse_quantity(written)
+    if expected is None:  # a temperature is no difference
+        with pytest.raises(UnitError, match="is a temperature, not a temperature difference"):
+            quantity.to(unit)
+    else:
+        assert quantity.to(unit) == pytest.approx(expected, rel=1e-9)
+
+
+def test_conversions_agree_with_another_library() -> None:
+    assert parse_quantity("1 oz").base == pytest.approx(constants.oz, rel=1e-12)
+    assert parse_quantity("1 lb").base == pytest.approx(constants.lb, rel=1e-12)
+    assert parse_quantity("1 floz").base == pytest.approx(constants.fluid_ounce, rel=1e-12)
+    for fahrenheit in (-40, 32, 98.6, 145, 212):
+        celsius = constants.convert_temperature(fahrenheit, "F", "C")
+        assert parse_quantity(f"{fahrenheit} degF").to("degC") == pytest.approx(celsius, abs=1e-9)
+
+
+def test_a_weight_ounce_is_no_fluid_ounce() -> None:
+    assert parse_quantity("1 oz").dimension == "[mass]"
+    assert parse_quantity("1 fl oz").dimension == "[length] ** 3"
+    with pytest.raises(UnitError, match="1 oz is a mass, not a volume"):
+        parse_quantity("1 oz").to("mL")
+
+
+@pytest.mark.parametrize(
+    ("written", "magnitude", "unit"),
+    [
+        ("113 g", 113.0, "g"),
+        ("113g", 113.0, "g"),
+        (" 113  g ", 113.0, "g"),
+        ("0,5 mL", 0.5, "mL"),
+        (".5 mL", 0.5, "mL"),
+        ("1e-3 kg", 0.001, "kg"),
+        ("-18 degC", -18.0, "degC"),
+        ("18.90 EUR", 18.9, "EUR"),
+        ("20 µL", 20.0, "µL"),
+    ],
+)
+def test_what_was_written_is_kept(written: str, magnitude: float, unit: str) -> None:
+    quantity = parse_quantity(written)
+    assert quantity.magnitude == magnitude
+    assert quantity.unit.text == unit
+    assert str(quantity) == f"{magnitude:g} {unit}"
+
+
+@pytest.mark.parametrize(
+    ("written", "message"),
+    [
+        ("113", '"113" has no unit; write for instance "113 g"'),
+        ("much", '"much" is not a number with a unit such as "113 g"'),
+        ("", '"" is not a number with a unit such as "113 g"'),
+        ("g 113", '"g 113" is not a number with a unit such as "113 g"'),
+        ("1.2.3 g", '"1.2.3 g" is not a number with a unit such as "113 g"'),
+        ("3 spoons", '"spoons" is not a unit we know'),
+        ("3 __import__('os')", "is not a unit"),
+        ("3 g;rm", "is not a unit"),
+        ("9e999 g", '"9e999 g" is too large'),
+        ("3 g**g", "is not a unit"),
+    ],
+)
+def test_what_is_no_quantity_says_so(written: str, message: str) -> None:
+    with pytest.raises(UnitError) as caught:
+        parse_quantity(written)
+    assert message in str(caught.value)
+
+
+def test_money_keeps_to_its_currency() -> None:
+    price = parse_quantity("18.90 EUR")
+    assert price.dimension == "[eur]"
+    with pytest.raises(UnitError):
+        price.to("GBP")
+
+
+@pytest.mark.parametrize(
+    ("written", "low", "high"),
+    [
+        ("57 to 63 degC", 57.0, 63.0),
+        ("57-63 degC", 57.0, 63.0),
+        ("57 – 63 °C", 57.0, 63.0),
+        ("57to63degC", 57.0, 63.0),
+        ("60 degC", 60.0, 60.0),
+        ("-5 to 5 degC", -5.0, 5.0),
+    ],
+)
+def test_windows(written: str, low: float, high: float) -> None:
+    window = parse_window(written)
+    assert (window.low.magnitude, window.high.magnitude) == (low, high)
+    assert window.dimension == "[temperature]"
+
+
+def test_a_window_of_fahrenheit_is_the_same_window() -> None:
+    # 135 to 145 degF is 57.2222 to 62.7778 degC, by the definition of the scale.
+    window = parse_window("135 to 145 degF")
+    assert window.low.to("degC") == pytest.approx(57.2222, abs=1e-4)
+    assert window.high.to("degC") == pytest.approx(62.7778, abs=1e-4)
+    assert str(window) == "135 to 145 degF"
+
+
+def test_a_window_that_runs_backwards_says_so() -> None:
+    with pytest.raises(UnitError, match="runs backwards; write the lower value first"):
+        parse_window("63 to 57 degC")
+    with pytest.raises(UnitError, match="has no unit"):
+        parse_window("57")
+
+
+def test_units_know_their_dimension_in_words() -> None:
+    words = {
+        "g": "a mass",
+        "mL": "a volume",
+        "cm": "a length",
+        "min": "a time",
+        "degC": "a temperature",
+        "K": "a temperature difference",
+        "%": "a plain ratio",
+        "g/mL": "a density",
+    }
+    for unit, word in words.items():
+        assert describe_dimension(parse_unit(unit).dimension) == word
+    assert math.isclose(parse_unit("%").factor, 0.01)
