@@ -34,6 +34,10 @@ from builder.pages.records import Page
 from builder.pages.structured import describe_collection, describe_part, describe_thing
 
 
+FIRST_QUESTIONS = 5
+"""Questions shown at once; the others, which tell less, are folded below them."""
+
+
 @dataclass(frozen=True, slots=True)
 class SymptomView:
     """A sign of the defect and how often it shows."""
@@ -174,7 +178,9 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
     view = view_defect(shared, defect)
     ranked = [each.cause.id for each in view.causes]
     graph = draw_cause_graph(shared.context, shared.graph, defect, address, ranked)
-    html = context.render("defect.html.j2", address, view=view, graph=graph)
+    html = context.render(
+        "defect.html.j2", address, view=view, graph=graph, first_questions=FIRST_QUESTIONS
+    )
     lead, sections = split_page(html)
     article = describe_thing(
         "TechArticle",

@@ -113,7 +113,7 @@ def _list_facts(context: Context, material: Material) -> list[FactView]:
         of = "of what it goes into"
         if limit.of == "product":
             of = f"of the finished {context.course.thing.one}"
-        facts.append(_view_fact(context, f"At most, {of}", limit.most, limit))
+        facts.append(_view_fact(context, f"At most, as a share {of}", limit.most, limit))
     if material.density:
         facts.append(_view_fact(context, "Density", material.density.value, material.density))
     return facts

@@ -62,4 +62,5 @@ def make_rules_page(context: Context) -> Page:
         kind="rules",
         structured=(structured,),
         anchors=frozenset(rule.id for rule in context.rules),
+        searchable=False,
     )
