@@ -7,6 +7,7 @@ in its place at the end, so errors, a full disk or a kill leave the site that st
 
 from __future__ import annotations
 
+import json
 import logging
 from html import escape
 from pathlib import Path
@@ -18,7 +19,7 @@ from mkdocs.config import load_config
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, ConfigurationError
-from mkdocs.plugins import BasePlugin, event_priority
+from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as HostPage
 from mkdocs.structure.toc import AnchorLink, TableOfContents
@@ -27,7 +28,7 @@ from mkdocs.utils import CountHandler
 from builder.build import Built, build_course
 from builder.diagnostics import Diagnostic, render_text
 from builder.output import OutputError, begin_folder, discard_folder, finish_folder
-from builder.pages import Page, Site
+from builder.pages import Page, Site, make_search_entries
 
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
@@ -37,15 +38,15 @@ COURSE_FOLDERS = ("lessons", "kb")
 class RecordPage(HostPage):
     """A page of the host whose content is a finished fragment; nothing is converted."""
 
-    def __init__(self, record: Page, file: File, config: MkDocsConfig) -> None:
-        super().__init__(record.title, file, config)
+    def __init__(self, record: Page, file: File, config: MkDocsConfig, tab: str | None) -> None:
+        super().__init__(tab or record.title, file, config)
         self.record = record
         self.banner = ""
 
     def read_source(self, config: MkDocsConfig) -> None:
         """Take title and description from the record; there is no source text."""
         hide = ["navigation"]
-        if len(self.record.sections) < 2:
+        if len(self.record.sections) < 2 or self.record.kind == "home":
             hide.append("toc")
         self.markdown = ""
         self.meta = {
@@ -54,8 +55,8 @@ class RecordPage(HostPage):
             "hide": hide,
             "benchlore_kind": self.record.kind,
         }
-        if not self.record.searchable:
-            self.meta["search"] = {"exclude": True}
+        # Search entries come from the record too; the host would parse the finished page again.
+        self.meta["search"] = {"exclude": True}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Set content, table of contents and anchors from the record."""
@@ -111,14 +112,14 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             banner = _render_banner(self.built.checked.findings)
         if site is None:
             site = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
-        in_nav = {item.address for item in site.nav}
+        tabs = {item.address: item.title for item in site.nav}
         for record in site.pages:
             # Placed in the navigation by us alone, so that it does not grow with the course.
             inclusion = InclusionLevel.INCLUDED
-            if record.address not in in_nav:
+            if record.address not in tabs:
                 inclusion = InclusionLevel.NOT_IN_NAV
             file = File.generated(config, record.source, content="", inclusion=inclusion)
-            page = RecordPage(record, file, config)
+            page = RecordPage(record, file, config, tabs.get(record.address))
             page.banner = banner
             file.page = page
             _replace(files, file)
@@ -126,8 +127,26 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             _replace(files, File.generated(config, asset.file, content=asset.data))
         return files
 
+    @event_priority(-50)  # after the search plugin wrote its index, before it is copied
+    def _add_search_entries(self, *, config: MkDocsConfig) -> None:
+        """Add what search should find to the host's index."""
+        path = Path(config.site_dir) / "search" / "search_index.json"
+        if self.last_site is None or not path.is_file():
+            return
+        index = json.loads(path.read_text(encoding="utf-8"))
+        for page in self.last_site.pages:
+            for entry in make_search_entries(page):
+                location = entry.location
+                if config.use_directory_urls:
+                    location = location.replace("index.html", "", 1)
+                index["docs"].append(
+                    {"location": location, "title": entry.title, "text": escape(entry.text)}
+                )
+        body = json.dumps(index, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+        path.write_text(body, encoding="utf-8")
+
     @event_priority(-200)  # after every plugin that still writes into the folder
-    def on_post_build(self, *, config: MkDocsConfig) -> None:
+    def _put_in_place(self, *, config: MkDocsConfig) -> None:
         """Put the finished site in its place."""
         if self.staged is None or self.target is None:
             return
@@ -141,6 +160,8 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         except OSError as error:
             raise Abort(f"The site could not be put in place: {error}") from error
         self.staged = None
+
+    on_post_build = CombinedEvent(_add_search_entries, _put_in_place)
 
     def on_build_error(self, *, error: Exception) -> None:
         """Clear away what was begun."""

@@ -8,6 +8,17 @@ from __future__ import annotations
 
 from builder.pages.docs_folder import write_docs_folder
 from builder.pages.records import Asset, NavItem, Page, Section, Site
+from builder.pages.search import SearchEntry, make_search_entries
 from builder.pages.site import make_site
 
-__all__ = ["Asset", "NavItem", "Page", "Section", "Site", "make_site", "write_docs_folder"]
+__all__ = [
+    "Asset",
+    "NavItem",
+    "Page",
+    "SearchEntry",
+    "Section",
+    "Site",
+    "make_search_entries",
+    "make_site",
+    "write_docs_folder",
+]
