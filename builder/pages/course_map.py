@@ -25,7 +25,7 @@ WIDTH = 1000.0
 BEND = 0.3
 """Room a line takes beside boxes, as a share of a box's."""
 GAP = 36.0
-ROW, NODE, HEAD = 116.0, 78.0, 40.0
+ROW, NODE, HEAD = 98.0, 66.0, 40.0
 """Height of a row, of a box in it, and of a level's heading, in sixteenths of an em."""
 
 

@@ -106,7 +106,7 @@ def describe_strip(rows: Sequence[StripRow]) -> str:
 
 # Sizes in the units of each drawing; one unit is about one pixel at the size it is made for.
 
-_TOP, _PLOT, _LEFT = 30.0, 150.0, 46.0
+_TOP, _PLOT, _LEFT = 32.0, 180.0, 46.0
 
 
 def _draw_wide(rows: Sequence[StripRow], scale: HeatScale) -> Markup:

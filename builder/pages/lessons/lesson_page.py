@@ -8,6 +8,8 @@ from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
 from builder.pages.amounts import show_amount
 from builder.pages.context import Context
+from builder.pages.knowledge.views import view_sources
+from builder.pages.lessons.practice import make_practice_sections
 from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
@@ -38,15 +40,17 @@ def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
             for skill in lesson.assumes
             if skill in shelf.skills
         ],
-        citations=[context.library.citations[name] for name in lesson.citations],
+        sources=view_sources(context, lesson.citations),
     )
     lead, sections = split_page(str(html))
+    before = [section.id for section in sections].index("next")
+    practice = make_practice_sections(context, lesson, address)
     return Page(
         address=address,
         title=lesson.title,
         description=lesson.summary,
         lead=lead,
-        sections=sections,
+        sections=(*sections[:before], *practice, *sections[before:]),
         kind="lesson",
         structured=_describe_lesson(context, view, steps),
         anchors=_list_anchors(throughout, steps),
@@ -69,7 +73,7 @@ def _list_materials(
 
 def _list_anchors(throughout: tuple[Caution, ...], steps: tuple[StepView, ...]) -> frozenset[str]:
     found = {f"step-{step.number}" for step in steps}
-    found.update(f"caution-{caution.id}" for step in steps for caution in step.cautions)
+    found.update(f"caution-{each.id}" for step in steps for each, _ in step.cautions)
     found.update(f"caution-{caution.id}" for caution in throughout)
     return frozenset(found)
 

@@ -33,8 +33,8 @@ class StepView:
         time: At the bench, as text.
         wait: After it, as text, or "".
         badge: Its temperature, where it states one.
-        cautions: Those that stand in full in this card.
-        reminders: Those that stand in full elsewhere on the page, with their anchors there.
+        cautions: Those that no earlier step bears, each with whether it stands in full here.
+        reminders: Those that an earlier step bears too.
     """
 
     number: int
@@ -42,7 +42,7 @@ class StepView:
     time: str
     wait: str
     badge: Badge | None
-    cautions: tuple[Caution, ...]
+    cautions: tuple[tuple[Caution, bool], ...]
     reminders: tuple[Caution, ...]
 
 
@@ -123,17 +123,21 @@ def make_steps(
 ) -> tuple[tuple[Caution, ...], tuple[StepView, ...]]:
     """Share out the cautions of a lesson, so that each stands in full once.
 
-    A caution holds throughout where it belongs to no step in particular, or to half of them or
-    more; any other stands in full in the first step it belongs to. Later steps remind of it.
+    A caution stands in full at the top where it holds throughout: it is a Danger, belongs to no
+    step in particular, or to half of them or more. The first step it belongs to bears it in short;
+    any other caution stands in full there, the most of it folded. Later steps remind of it.
 
     Returns:
         The cautions that hold throughout, and the steps.
     """
     attached = attach_cautions(library, lesson, shelf.hazards)
     many = max(2.0, len(lesson.steps) / 2)
-    counts = {name: sum(name in names for names in attached.steps) for name in attached.overall}
-    throughout = [name for name, count in counts.items() if count == 0 or count >= many]
-    seen = set(throughout)
+    throughout = []
+    for name in attached.overall:
+        count = sum(name in names for names in attached.steps)
+        if count == 0 or count >= many or library.cautions[name].signal == "Danger":
+            throughout.append(name)
+    seen: set[str] = set()
     steps = []
     for number, (step, names) in enumerate(zip(lesson.steps, attached.steps, strict=True), 1):
         fresh = [name for name in names if name not in seen]
@@ -146,7 +150,7 @@ def make_steps(
                 write_time(step.time.base),
                 write_time(step.wait.base) if step.wait else "",
                 _make_badge(step, shelf.scale),
-                tuple(library.cautions[name] for name in fresh),
+                tuple((library.cautions[name], name not in throughout) for name in fresh),
                 tuple(library.cautions[name] for name in known),
             )
         )
