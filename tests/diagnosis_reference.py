@@ -7,9 +7,17 @@ algorithm it is compared with. It is only for small networks.
 from __future__ import annotations
 
 import itertools
+import json
 import random
 from collections.abc import Iterator
-from typing import Any
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+from py_mini_racer import MiniRacer
+
+from builder.diagnosis import fixes, indexing, inference, questions
+from builder.diagnosis.javascript import compile_diagnosis
 
 Network = dict[str, Any]
 Findings = dict[str, list[str]]
@@ -181,3 +189,92 @@ def make_findings(
         if pick.random() < known:
             findings["yes" if pick.random() < positive else "no"].append(question["id"])
     return findings
+
+
+def complete_network(network: Network) -> Network:
+    """Fill in the parts of a network that a case table leaves out."""
+    blanks: dict[str, dict[str, Any]] = {
+        "causes": {"defects": [], "questions": []},
+        "defects": {"leak": 0, "symptoms": []},
+        "symptoms": {"leak": 0},
+        "questions": {"leak": 0, "telling": "yes"},
+        "fixes": {"when": "next", "discards": False, "forbidden": False},
+    }
+    return {
+        kind: [{**blank, **entry} for entry in network.get(kind, [])]
+        for kind, blank in blanks.items()
+    }
+
+
+class Side(Protocol):
+    """One side of the diagnosis: the functions by their shared names, over plain data."""
+
+    def call(self, name: str, *given: Any) -> Any: ...
+
+    def index(self, network: Network) -> Any: ...
+
+
+class PythonSide:
+    """The functions as they stand; what they give is turned into plain JSON values."""
+
+    def call(self, name: str, *given: Any) -> Any:
+        for module in (indexing, inference, questions, fixes):
+            if hasattr(module, name):
+                return json.loads(json.dumps(getattr(module, name)(*given)))
+        raise AttributeError(name)
+
+    def index(self, network: Network) -> Any:
+        return indexing.index_network(network)  # type: ignore[arg-type]
+
+
+class ScriptSide:
+    """The compiled script in V8. An indexed network stays there and is known by a number here."""
+
+    def __init__(self, engine: MiniRacer) -> None:
+        self.engine = engine
+        engine.eval(compile_diagnosis())
+        engine.eval("var held = [];")
+        self._count = 0
+
+    def call(self, name: str, *given: Any) -> Any:
+        words = [
+            f"held[{value.number}]" if isinstance(value, _Held) else json.dumps(value)
+            for value in given
+        ]
+        text = self.engine.eval(f"JSON.stringify(benchlore.{name}({', '.join(words)}))")
+        return json.loads(str(text))
+
+    def index(self, network: Network) -> Any:
+        held = _Held(self._count)
+        self._count += 1
+        self.engine.eval(f"held.push(benchlore.index_network({json.dumps(network)})); 0")
+        return held
+
+
+@dataclass(frozen=True)
+class _Held:
+    number: int
+
+
+@contextmanager
+def open_side(name: str) -> Iterator[Side]:
+    """Open one side: "python" or "script"."""
+    if name == "python":
+        yield PythonSide()
+        return
+    with MiniRacer() as engine:  # left open, the engine may hang the interpreter as it ends
+        yield ScriptSide(engine)
+
+
+def diagnose(side: Side, network: Network, findings: Findings) -> dict[str, Any]:
+    """Run a whole tap on one side: probabilities, next question, fixes, reasons."""
+    indexed = side.index(network)
+    found = side.call("infer", indexed, findings)
+    return {
+        **found,
+        "next": side.call("choose_question", indexed, findings),
+        "fixes": side.call("rank_fixes", indexed, found["causes"]),
+        "explained": side.call(
+            "explain", indexed, findings, [cause["id"] for cause in found["causes"][:3]]
+        ),
+    }

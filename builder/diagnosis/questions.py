@@ -60,7 +60,7 @@ def measure_entropy(weights: Sequence[float]) -> float:
         total = total + weight
     entropy = 0.0
     for weight in weights:
-        if weight > 0.0:
+        if weight > SMALLEST_CHANCE * total:
             entropy = entropy - weight / total * log2(weight / total)
     return entropy
 
@@ -93,8 +93,9 @@ def measure_gain(joint: Sequence[Sequence[float]]) -> float:
         row = joint[i]
         for k in range(len(row)):
             # Each term is one cell of the mutual information; an empty cell adds nothing.
-            if row[k] > 0.0:
-                gain = gain + row[k] / total * log2(row[k] * total / (rows[i] * columns[k]))
+            if row[k] > SMALLEST_CHANCE * total:
+                known = log2(row[k] / rows[i]) - log2(columns[k] / total)
+                gain = gain + row[k] / total * known
     return max(0.0, gain)
 
 

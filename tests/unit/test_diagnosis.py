@@ -1,0 +1,410 @@
+"""The diagnosis, function by function, against enumeration and by hand."""
+
+from __future__ import annotations
+
+import gzip
+import math
+import random
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from diagnosis_reference import (
+    Side,
+    complete_network,
+    diagnose,
+    enumerate_posteriors,
+    make_findings,
+    make_network,
+    no_findings,
+    open_side,
+)
+from py_mini_racer import MiniRacer
+
+from builder.diagnosis import evidence, javascript, questions
+from builder.diagnosis.indexing import index_network, mark_findings
+from builder.diagnosis.inference import infer, infer_beliefs
+
+
+@pytest.fixture(scope="module", params=["python", "script"])
+def side(request: pytest.FixtureRequest) -> Iterator[Side]:
+    with open_side(request.param) as opened:
+        yield opened
+
+
+def by_id(ranked: list[dict[str, Any]]) -> dict[str, float]:
+    return {entry["id"]: entry["probability"] for entry in ranked}
+
+
+SMALL = {"causes": 4, "defects": 3, "symptoms": 4, "questions": 3}
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_probabilities_equal_enumeration(side: Side, seed: int) -> None:
+    network = make_network(seed, **{**SMALL, "causes": 2 + seed % 3})
+    findings = make_findings(network, seed)
+    evidence_probability, causes, defects = enumerate_posteriors(network, findings)
+    found = side.call("infer", side.index(network), findings)
+    assert found["evidence_probability"] == pytest.approx(evidence_probability, rel=1e-9)
+    assert by_id(found["causes"]) == pytest.approx(causes, abs=1e-9)
+    assert by_id(found["defects"]) == pytest.approx(defects, abs=1e-9)
+
+
+def entropy(probability: float) -> float:
+    return -sum(p * math.log2(p) for p in (probability, 1 - probability) if 0 < p < 1)
+
+
+def with_answer(findings: dict[str, list[str]], kind: str, name: str, yes: bool) -> Any:
+    key = {"symptom": ("present", "absent"), "question": ("yes", "no")}[kind][0 if yes else 1]
+    return {**findings, key: [*findings[key], name]}
+
+
+def remove(findings: dict[str, list[str]], name: str) -> dict[str, list[str]]:
+    return {key: [other for other in ids if other != name] for key, ids in findings.items()}
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_gain_is_the_expected_fall_of_the_entropies(side: Side, seed: int) -> None:
+    network = make_network(seed, causes=3, defects=2, symptoms=4, questions=3)
+    pick = random.Random(seed)
+    findings = {**no_findings(), "present": [pick.choice(network["symptoms"])["id"]]}
+    total, causes, _ = enumerate_posteriors(network, findings)
+    # Suspects by their definition: some way leads from the cause to what is seen.
+    shows = {d["id"]: dict(d["symptoms"]) for d in network["defects"]}
+    suspects = [
+        c["id"]
+        for c in network["causes"]
+        if any(findings["present"][0] in shows[d] for d, _ in c["defects"])
+        and causes[c["id"]] >= questions.SUSPECT_PROBABILITY
+    ]
+    gains = {}
+    unknown = [("symptom", s["id"]) for s in network["symptoms"]]
+    unknown += [("question", q["id"]) for q in network["questions"]]
+    for kind, name in unknown:
+        if name in findings["present"]:
+            continue
+        gain = sum(entropy(causes[c]) for c in suspects)
+        for yes in (True, False):
+            weight, after, _ = enumerate_posteriors(network, with_answer(findings, kind, name, yes))
+            gain -= weight / total * sum(entropy(after[c]) for c in suspects)
+        gains[kind, name] = gain
+    best = max(gains, key=lambda key: gains[key])
+    chosen = side.call("choose_question", side.index(network), findings)
+    if gains[best] < questions.LEAST_GAIN:
+        assert chosen is None
+    else:
+        assert (chosen["kind"], chosen["id"]) == best
+        assert chosen["gain"] == pytest.approx(gains[best], abs=1e-9)
+
+
+def test_the_screen_loses_no_better_question() -> None:
+    """With far more findings than finalists, the choice is still the exact best of all."""
+    compared = 0
+    for seed in range(12):
+        network = make_network(
+            seed, causes=40, defects=12, symptoms=30, questions=30, highest_prior=0.1
+        )
+        pick = random.Random(seed)
+        defect = pick.choice(network["defects"])
+        findings = {**no_findings(), "present": [s for s, _ in defect["symptoms"]]}
+        indexed = index_network(network)  # type: ignore[arg-type]
+        marks = mark_findings(indexed, findings)  # type: ignore[arg-type]
+        beliefs = infer_beliefs(indexed, marks)
+        suspects = questions.list_suspects(indexed, beliefs)
+        best = max(
+            questions.expect_gain(indexed, marks, beliefs, suspects, f)
+            for f in range(len(marks))
+            if marks[f] == 0
+        )
+        chosen = questions.choose_question(indexed, findings)  # type: ignore[arg-type]
+        if chosen is None:
+            assert best < questions.LEAST_GAIN
+        else:
+            compared += 1
+            assert chosen["gain"] == pytest.approx(best, rel=1e-9)
+    assert compared >= 10
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_reasons_are_what_leaving_out_changes(side: Side, seed: int) -> None:
+    network = make_network(seed, causes=3, defects=2, symptoms=4, questions=3)
+    findings = make_findings(network, seed)
+    causes = [cause["id"] for cause in network["causes"]]
+    answers = dict.fromkeys(findings["present"] + findings["yes"], "yes")
+    answers |= dict.fromkeys(findings["absent"] + findings["no"], "no")
+    _, full, _ = enumerate_posteriors(network, findings)
+    moves: dict[str, dict[str, float]] = {name: {} for name in causes}
+    for finding in answers:
+        _, fewer, _ = enumerate_posteriors(network, remove(findings, finding))
+        for name in causes:
+            odds = full[name] / (1 - full[name])
+            moves[name][finding] = math.log2(odds / (fewer[name] / (1 - fewer[name])))
+    explained = side.call("explain", side.index(network), findings, causes)
+    assert [entry["id"] for entry in explained] == causes
+    for entry in explained:
+        expected = {
+            finding: bits
+            for finding, bits in moves[entry["id"]].items()
+            if abs(bits) >= questions.LEAST_BITS
+        }
+        given = {reason["id"]: reason["bits"] for reason in entry["because"]}
+        assert given == pytest.approx(expected, abs=1e-8)
+        sizes = [abs(reason["bits"]) for reason in entry["because"]]
+        assert sizes == sorted(sizes, reverse=True)
+        for reason in entry["because"]:
+            assert reason["sign"] == math.copysign(1, reason["bits"])
+            assert reason["answer"] == answers[reason["id"]]
+            assert reason["kind"] == reason["id"].split("-")[0]
+
+
+TWO_CAUSES = complete_network(
+    {
+        "causes": [
+            {
+                "id": "hot",
+                "prior": 0.1,
+                "defects": [["pits", 0.8]],
+                "questions": [["fast", 0.9, 0]],
+            },
+            {"id": "damp", "prior": 0.1, "defects": [["pits", 0.8]]},
+        ],
+        "defects": [{"id": "pits", "leak": 0.01, "symptoms": [["holes", 0.95], ["rough", 0.6]]}],
+        "symptoms": [{"id": "holes", "leak": 0.01}, {"id": "rough", "leak": 0.05}],
+        "questions": [{"id": "fast", "leak": 0.2}],
+        "fixes": [
+            {
+                "id": "sand",
+                "when": "now",
+                "cost_minutes": 5,
+                "mends": [["hot", 0.5], ["damp", 0.5]],
+            },
+            {
+                "id": "bin",
+                "when": "now",
+                "cost_minutes": 1,
+                "mends": [["hot", 1]],
+                "discards": True,
+            },
+            {"id": "pray", "when": "now", "cost_minutes": 0, "mends": [["hot", 0.001]]},
+            {
+                "id": "flame",
+                "when": "now",
+                "cost_minutes": 1,
+                "mends": [["hot", 1]],
+                "forbidden": True,
+            },
+            {"id": "wait", "when": "next", "cost_minutes": 20, "mends": [["hot", 0.9]]},
+            {"id": "dry", "when": "next", "cost_minutes": 10, "mends": [["damp", 0.9]]},
+        ],
+    }
+)
+
+
+def test_a_whole_session(side: Side) -> None:
+    seen = {**no_findings(), "present": ["holes"]}
+    first = diagnose(side, TWO_CAUSES, seen)
+    causes = by_id(first["causes"])
+    assert causes["hot"] == causes["damp"]
+    assert [cause["id"] for cause in first["causes"]] == ["damp", "hot"], "equal ones by id"
+    assert (first["next"]["kind"], first["next"]["id"]) == ("question", "fast")
+    yes = diagnose(side, TWO_CAUSES, {**seen, "yes": ["fast"]})
+    assert yes["causes"][0]["id"] == "hot"
+    assert by_id(yes["causes"])["damp"] < causes["damp"], "explained away"
+    assert [fix["id"] for fix in yes["fixes"] if fix["when"] == "next"] == ["wait", "dry"]
+    reasons = yes["explained"][0]["because"]
+    assert [(reason["id"], reason["sign"]) for reason in reasons] == [("holes", 1), ("fast", 1)]
+    no = diagnose(side, TWO_CAUSES, {**seen, "no": ["fast"]})
+    assert no["causes"][0]["id"] == "damp"
+    skipped = diagnose(side, TWO_CAUSES, {**seen, "skipped": ["fast"]})
+    assert {**skipped, "next": 0} == {**first, "next": 0}, "what is not known counts for nothing"
+    assert skipped["next"] is None, "roughness tells nothing about two causes of one defect"
+
+
+def test_fixes_that_are_offered(side: Side) -> None:
+    found = diagnose(side, TWO_CAUSES, {**no_findings(), "present": ["holes"]})
+    now = [fix["id"] for fix in found["fixes"] if fix["when"] == "now"]
+    assert now == ["sand", "bin"], "throwing away comes last; forbidden and useless ones never"
+    assert [fix["when"] for fix in found["fixes"]] == ["now", "now", "next", "next"]
+    causes = by_id(found["causes"])
+    mends = {fix["id"]: fix["mends"] for fix in found["fixes"]}
+    assert mends["sand"] == pytest.approx(0.5 * causes["hot"] + 0.5 * causes["damp"], rel=1e-12)
+
+
+def test_a_fix_without_cost_has_a_finite_ratio(side: Side) -> None:
+    network = {
+        "causes": [{"id": "a", "prior": 0.5}],
+        "fixes": [{"id": "f", "cost_minutes": 0, "mends": [["a", 1]]}],
+    }
+    found = diagnose(side, complete_network(network), no_findings())
+    assert found["fixes"][0]["ratio"] == pytest.approx(5.0)
+
+
+def test_nothing_seen_asks_about_every_cause(side: Side) -> None:
+    found = diagnose(side, TWO_CAUSES, no_findings())
+    assert by_id(found["causes"]) == {"hot": 0.1, "damp": 0.1}
+    assert found["evidence_probability"] == 1.0
+    assert found["next"]["kind"] == "symptom"
+
+
+def test_evidence_against_a_cause(side: Side) -> None:
+    network = {
+        "causes": [{"id": "stale", "prior": 0.3, "questions": [["fresh", 0.1, 0.8]]}],
+        "questions": [{"id": "fresh"}],
+    }
+    indexed = side.index(complete_network(network))
+    found = side.call("infer", indexed, {**no_findings(), "yes": ["fresh"]})
+    assert by_id(found["causes"])["stale"] == pytest.approx(0.03 / (0.03 + 0.56))
+    found = side.call("infer", indexed, {**no_findings(), "no": ["fresh"]})
+    assert by_id(found["causes"])["stale"] == pytest.approx(0.27 / (0.27 + 0.14))
+
+
+def test_findings_that_contradict_the_network(side: Side) -> None:
+    network = complete_network(
+        {
+            "causes": [{"id": "a", "prior": 0.25, "defects": [["d", 1]]}],
+            "defects": [{"id": "d", "symptoms": [["s", 1], ["t", 1]]}],
+            "symptoms": [{"id": "s"}, {"id": "t"}, {"id": "u"}],
+        }
+    )
+    for findings in ({"present": ["s"], "absent": ["t"]}, {"present": ["u"]}):
+        found = diagnose(side, network, {**no_findings(), **findings})
+        assert found["possible"] is False
+        assert found["evidence_probability"] == 0.0
+        assert by_id(found["causes"]) == {"a": 0.25}
+        assert by_id(found["defects"]) == {"d": 0.25}
+        assert found["next"] is None
+        assert found["explained"] == [{"id": "a", "because": []}]
+
+
+def test_unknown_and_doubly_given_ids_count_for_nothing(side: Side) -> None:
+    plain = diagnose(side, TWO_CAUSES, {**no_findings(), "present": ["holes"]})
+    odd = diagnose(
+        side,
+        TWO_CAUSES,
+        {
+            "present": ["holes", "holes", "rough", "constructor", "fast"],
+            "absent": ["rough"],
+            "yes": ["holes"],
+            "no": ["toString"],
+            "skipped": ["valueOf"],
+        },
+    )
+    assert odd["next"] == plain["next"]
+    assert {**odd, "next": 0} == {**plain, "next": 0}
+
+
+def test_rare_combinations_do_not_underflow(side: Side) -> None:
+    """Twelve findings, each with one cause of 1e-40: together 1e-480, below any double."""
+    names = [f"f{i:02}" for i in range(12)]
+    network = complete_network(
+        {
+            "causes": [
+                {"id": f"c-{name}", "prior": 1e-40, "questions": [[name, 0.5, 0]]} for name in names
+            ]
+            + [{"id": "z-other", "prior": 0.3, "questions": [["calm", 0.5, 0]]}],
+            "questions": [{"id": name} for name in [*names, "calm"]],
+        }
+    )
+    found = side.call("infer", side.index(network), {**no_findings(), "yes": names, "no": ["calm"]})
+    assert found["possible"] is True
+    assert found["evidence_probability"] == 0.0, "too small for a number, but known to be possible"
+    given = by_id(found["causes"])
+    assert given.pop("z-other") == pytest.approx(0.15 / 0.85)
+    assert set(given.values()) == {1.0}
+
+
+def test_one_very_rare_cause_of_everything_does_not_overflow(side: Side) -> None:
+    names = [f"f{i:02}" for i in range(14)]
+    network = complete_network(
+        {
+            "causes": [
+                {"id": "all", "prior": 1e-290, "questions": [[name, 0.9, 0] for name in names]}
+            ],
+            "questions": [{"id": name} for name in names],
+        }
+    )
+    found = side.call("infer", side.index(network), {**no_findings(), "yes": names})
+    assert by_id(found["causes"]) == {"all": 1.0}
+    assert found["evidence_probability"] == pytest.approx(1e-290 * 0.9**14, rel=1e-9)
+
+
+def test_measures_take_any_weights(side: Side) -> None:
+    assert side.call("measure_entropy", [5e-324, 3]) == 0
+    assert side.call("measure_entropy", [0, 0]) == 0
+    assert side.call("measure_gain", [[1e-300, 0], [0, 1]]) == pytest.approx(0, abs=1e-12)
+    assert side.call("measure_gain", [[0, 0], [0, 0]]) == 0
+
+
+def test_many_negative_findings_do_not_underflow(side: Side) -> None:
+    names = [f"f{i:04}" for i in range(1500)]
+    network = complete_network(
+        {
+            "causes": [{"id": "a", "prior": 0.5, "questions": [["f0000", 0.5, 0]]}],
+            "questions": [{"id": name, "leak": 0.5} for name in names],
+        }
+    )
+    found = side.call("infer", side.index(network), {**no_findings(), "no": names})
+    assert found["possible"] is True
+    assert by_id(found["causes"])["a"] == pytest.approx(1 / 3)
+
+
+def test_findings_beyond_the_limit_are_named(side: Side) -> None:
+    count = evidence.POSITIVE_LIMIT + 2
+    network = complete_network(
+        {
+            "causes": [
+                {"id": "a", "prior": 0.1, "questions": [[f"f{i:02}", 0.5, 0] for i in range(count)]}
+            ],
+            "questions": [
+                {"id": f"f{i:02}", "leak": 0.3 if i in (3, 7) else 0.1} for i in range(count)
+            ],
+        }
+    )
+    names = [question["id"] for question in network["questions"]]
+    found = side.call("infer", side.index(network), {**no_findings(), "yes": names})
+    assert found["left_out"] == ["f03", "f07"], "the commonest ones"
+    kept = [name for name in names if name not in found["left_out"]]
+    without = side.call("infer", side.index(network), {**no_findings(), "yes": kept})
+    assert {**found, "left_out": []} == without
+
+
+def test_the_index_does_not_depend_on_the_order_of_entries() -> None:
+    network = make_network(5, causes=9, defects=5, symptoms=7, questions=6, fixes=8)
+    pick = random.Random(1)
+
+    def shuffle(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: shuffle(part) for key, part in value.items()}
+        if isinstance(value, list):
+            return [shuffle(part) for part in pick.sample(value, len(value))]
+        return value
+
+    shuffled = shuffle(network)
+    assert shuffled != network
+    assert index_network(shuffled) == index_network(network)  # type: ignore[arg-type]
+
+
+def test_the_network_is_not_changed() -> None:
+    network = make_network(7, causes=5, defects=3, symptoms=5, questions=4, fixes=4)
+    indexed = index_network(network)  # type: ignore[arg-type]
+    before = repr(indexed)
+    findings = make_findings(network, 7)
+    found = infer(indexed, findings)  # type: ignore[arg-type]
+    questions.choose_question(indexed, findings)  # type: ignore[arg-type]
+    questions.explain(indexed, findings, [found["causes"][0]["id"]])  # type: ignore[arg-type]
+    assert repr(indexed) == before
+
+
+def test_the_script_is_plain_and_keeps_to_its_namespace() -> None:
+    text = javascript.compile_diagnosis()
+    assert not re.search(r"^\s*(import|export)\b", text, re.MULTILINE)
+    assert "op_add" not in text
+    assert "op_mult" not in text
+    with MiniRacer() as engine:
+        engine.eval("var benchlore = {other: 1}; var before = Object.keys(globalThis).length;")
+        engine.eval(text)
+        names = str(engine.eval("Object.keys(benchlore).sort().join()")).split(",")
+        assert names == sorted(["other", *javascript.PUBLIC_FUNCTIONS])
+        assert engine.eval("Object.keys(globalThis).length - before") == 0
+    assert len(gzip.compress(text.encode())) < 16_000
