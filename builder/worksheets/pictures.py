@@ -1,0 +1,25 @@
+"""Drawings for paper: the site's colour variables become the colours they fall back to."""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+_VARIABLE = re.compile(r"var\(\s*--[\w-]+\s*,\s*((?:[^()]|\([^()]*\))*)\)")
+_BARE = re.compile(r"var\(\s*--[\w-]+\s*\)")
+_INK = "#1b1b1b"
+
+
+@lru_cache(maxsize=2048)
+def prepare_drawing(svg: str) -> str:
+    """Make a drawing of the site fit for paper.
+
+    Args:
+        svg: With `var(--name, fallback)` colours and `currentColor`.
+
+    Returns:
+        The same drawing with plain colours: ink on white.
+    """
+    svg = _VARIABLE.sub(lambda found: found[1].strip(), svg)
+    svg = _BARE.sub(_INK, svg)
+    return svg.replace("currentColor", _INK)
