@@ -16,6 +16,8 @@ Node = tuple[str, str]
 
 TEXT_SIZE = 15.0
 LINE_HEIGHT = 19.0
+BOLD = 1.15
+"""How much wider bold letters are; the defect itself is set in bold."""
 PADDING = 10.0
 LEAST_HEIGHT = 46.0
 ROW_GAP = 14.0
@@ -269,7 +271,8 @@ def place_in_order(wanted: Sequence[float], sizes: Sequence[float], gap: float) 
 
 
 def _wrap_label(label: Label) -> tuple[str, ...]:
-    return wrap_text(label.text, WIDTHS[label.node[0]] - 2 * PADDING)
+    size = TEXT_SIZE * (BOLD if label.node[0] == "defect" else 1.0)
+    return wrap_text(label.text, WIDTHS[label.node[0]] - 2 * PADDING, size)
 
 
 def _measure(label: Label, lines: Sequence[str]) -> float:

@@ -33,7 +33,6 @@ from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.structured import describe_collection, describe_part, describe_thing
 
-
 FIRST_QUESTIONS = 5
 """Questions shown at once; the others, which tell less, are folded below them."""
 
