@@ -118,6 +118,14 @@
     });
   });
 
+  /* ---- the host's search dialog has no name of its own ---- */
+
+  document.querySelectorAll(".md-search[role='dialog']").forEach(function (dialog) {
+    if (!dialog.hasAttribute("aria-label")) {
+      dialog.setAttribute("aria-label", "Search");
+    }
+  });
+
   benchlore.recall = recall;
   benchlore.remember = remember;
   wireUnits();

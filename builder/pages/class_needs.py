@@ -5,7 +5,7 @@ Every student works through every lesson of the class and makes what the lesson 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
 
@@ -14,6 +14,8 @@ from builder.model import Lesson, Material, PlannedClass, Scale, Tool
 from builder.units import Quantity, Unit, parse_unit
 
 _MASS = "[mass]"
+MOST_TRIED = 12
+"""Counts of a size of pack that are tried, from the greatest that is not to spare."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,15 +25,13 @@ class Need:
     Args:
         material: The entry.
         amount: In all, in the unit it is first written in.
-        packs: How many packs to buy, or 0 where no pack is known.
-        pack: The pack, or None.
+        packs: How many of each size to buy, largest first; empty where no pack is known.
         price: Of all packs, or None.
     """
 
     material: Material
     amount: Quantity
-    packs: int
-    pack: Quantity | None
+    packs: tuple[tuple[int, Quantity], ...]
     price: Quantity | None
 
 
@@ -56,8 +56,7 @@ def list_needs(library: Library, planned: PlannedClass) -> list[Need]:
         planned: The class.
 
     Returns:
-        One need a material, by name. Packs are of one size: the one that covers the amount at the
-        lowest price, the smaller one where two cost the same.
+        One need a material, by name, with the packs that cover it at the lowest price.
     """
     sums: dict[tuple[str, str], float] = {}
     units: dict[tuple[str, str], Unit] = {}
@@ -88,19 +87,43 @@ def _convert(material: Material, amount: Quantity, dimension: str) -> float:
 
 
 def _choose_packs(material: Material, amount: Quantity) -> Need:
-    best: tuple[float, float, int, int] | None = None
-    for index, pack in enumerate(material.packs):
-        if pack.amount.dimension != amount.dimension and material.density is None:
-            continue
-        size = _convert(material, pack.amount, amount.dimension)
-        count = max(1, ceil(amount.base / size - 1e-9))
-        offer = (round(count * pack.price.base, 6), size, count, index)
+    """Choose the packs that cover an amount at the lowest price; of equals, the fewest packs."""
+    known = [
+        pack
+        for pack in material.packs
+        if pack.amount.dimension == amount.dimension or material.density is not None
+    ]
+    sizes = sorted(
+        ((_convert(material, pack.amount, amount.dimension), pack) for pack in known),
+        key=lambda each: -each[0],
+    )
+    best: tuple[float, int, tuple[int, ...]] | None = None
+    for counts in _cover(amount.base, [size for size, _ in sizes]):
+        price = sum(count * pack.price.base for count, (_, pack) in zip(counts, sizes, strict=True))
+        offer = (round(price, 6), sum(counts), counts)
         best = offer if best is None else min(best, offer)
     if best is None:
-        return Need(material, amount, 0, None, None)
-    cost, _, count, index = best
-    pack = material.packs[index]
-    return Need(material, amount, count, pack.amount, Quantity(cost, pack.price.unit))
+        return Need(material, amount, (), None)
+    bought = tuple(
+        (count, pack.amount) for count, (_, pack) in zip(best[2], sizes, strict=True) if count
+    )
+    return Need(material, amount, bought, Quantity(best[0], sizes[0][1].price.unit))
+
+
+def _cover(need: float, sizes: Sequence[float]) -> Iterator[tuple[int, ...]]:
+    """Give the ways to cover an amount from packs, largest size first, none of them to spare.
+
+    Of a larger pack only the greatest counts are tried that leave anything to the smaller ones.
+    """
+    if not sizes:
+        return
+    most = ceil(max(0.0, need) / sizes[0] - 1e-9)
+    if len(sizes) == 1:
+        yield (most,)
+        return
+    for count in range(most, max(-1, most - MOST_TRIED), -1):
+        for rest in _cover(need - count * sizes[0], sizes[1:]):
+            yield (count, *rest)
 
 
 def sum_prices(needs: Iterable[Need], currency: str) -> Quantity:
