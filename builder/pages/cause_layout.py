@@ -146,7 +146,7 @@ def lay_out(columns: Sequence[Sequence[Label]], edges: Sequence[tuple[Node, Node
     """
     labels = {label.node: label for column in columns for label in column}
     rows = follow_spines([[label.node for label in column] for column in columns], edges)
-    order = cast("tuple[tuple[Node, ...], ...]", order_rows(rows, edges, search=False).rows)
+    order = _uncross(rows, edges)
     neighbours: dict[Node, list[Node]] = {node: [] for node in labels}
     for left, right in edges:
         neighbours[left].append(right)
@@ -182,6 +182,18 @@ def lay_out(columns: Sequence[Sequence[Label]], edges: Sequence[tuple[Node, Node
     )
     bottom = max((box.y + box.height for box in boxes.values()), default=HEADING_HEIGHT)
     return Layout(tuple(placed), curves, x - COLUMN_GAP + MARGIN, bottom + MARGIN)
+
+
+def _uncross(
+    rows: Sequence[Sequence[Node]], edges: Sequence[tuple[Node, Node]]
+) -> list[Sequence[Node]]:
+    """Order columns with few crossings; those before the last column of one node have none."""
+    ones = [index for index, row in enumerate(rows) if len(row) == 1]
+    start = ones[-1] if ones else 0
+    inside = {node for row in rows[start:] for node in row}
+    tail = [(left, right) for left, right in edges if left in inside]
+    ordered = order_rows(rows[start:], tail, search=False).rows
+    return [*rows[:start], *cast("tuple[tuple[Node, ...], ...]", ordered)]
 
 
 def follow_spines(

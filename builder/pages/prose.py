@@ -43,12 +43,16 @@ class Prose:
         """Render a Markdown text as paragraphs, lists and tables."""
         if not text:
             return Markup("")
+        if _is_same_everywhere(text):
+            return _render_block(text)
         return Markup(self._finish(MARKDOWN.parse(text, {})))
 
     def line(self, text: str | None) -> Markup:
         """Render a Markdown text without the paragraph around it."""
         if not text:
             return Markup("")
+        if _is_same_everywhere(text):
+            return _render_line(text)
         return Markup(self._finish(MARKDOWN.parseInline(text, {})))
 
     def _finish(self, tokens: list[Token]) -> str:
@@ -62,6 +66,25 @@ class Prose:
                         child.attrSet("href", self.link(*reference))
                         child.attrSet("class", f"bl-to-{reference[0]}")
         return str(MARKDOWN.renderer.render(tokens, MARKDOWN.options, {}))
+
+
+def _is_same_everywhere(text: str) -> bool:
+    """Say whether a text holds no link, so that it reads the same on every page."""
+    return "[" not in text and "<" not in text
+
+
+# The same fixes and cautions stand on many pages; most texts hold no link.
+@lru_cache(maxsize=8192)
+def _render_block(text: str) -> Markup:
+    return Markup(_ANYWHERE._finish(MARKDOWN.parse(text, {})))
+
+
+@lru_cache(maxsize=8192)
+def _render_line(text: str) -> Markup:
+    return Markup(_ANYWHERE._finish(MARKDOWN.parseInline(text, {})))
+
+
+_ANYWHERE = Prose("", lambda kind, entry: None)
 
 
 def _split(token: Token) -> list[Token]:
@@ -109,6 +132,7 @@ def show_window(window: Window) -> Markup:
     return both_systems(*texts_of_window(window))
 
 
+@lru_cache(maxsize=8192)
 def plain(text: str) -> str:
     """Give a Markdown text as plain text, for descriptions and structured data."""
     words: list[str] = []
