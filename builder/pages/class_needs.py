@@ -11,7 +11,7 @@ from math import ceil
 
 from builder.library import Library
 from builder.model import Lesson, Material, PlannedClass, Scale, Tool
-from builder.units import Quantity, Unit, parse_unit
+from builder.units import Quantity, Unit
 
 _MASS = "[mass]"
 MOST_TRIED = 12
@@ -126,10 +126,9 @@ def _cover(need: float, sizes: Sequence[float]) -> Iterator[tuple[int, ...]]:
             yield (count, *rest)
 
 
-def sum_prices(needs: Iterable[Need], currency: str) -> Quantity:
-    """Add up the packs of a shopping list."""
-    total = sum(need.price.base for need in needs if need.price is not None)
-    return Quantity(total, parse_unit(currency))
+def sum_prices(needs: Iterable[Need]) -> float:
+    """Add up the packs of a shopping list, in the currency of the course."""
+    return sum((need.price.base for need in needs if need.price is not None), 0.0)
 
 
 def list_kit(library: Library, planned: PlannedClass) -> list[KitItem]:

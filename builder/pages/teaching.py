@@ -85,6 +85,7 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
     library, currency = context.library, context.course.currency
     address = f"teaching/{planned.id}/"
     needs = list_needs(library, planned)
+    total = sum_prices(needs)
     html = context.render(
         "class.html.j2",
         address,
@@ -99,10 +100,11 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
             )
             for session in planned.sessions
         ],
-        needs=needs,
-        total=sum_prices(needs, currency),
-        share=_write_share(sum_prices(needs, currency).base / planned.students, currency),
-        unpriced=[need for need in needs if need.price is None],
+        needs=[
+            (need, write_price(need.price.base, currency) if need.price else "") for need in needs
+        ],
+        total=write_price(total, currency),
+        share=write_price(total / planned.students, currency),
         kit=list_kit(library, planned),
     )
     lead, sections = split_page(str(html))
@@ -117,8 +119,15 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
     )
 
 
-def _write_share(amount: float, currency: str) -> str:
-    return figures.join_unit(figures.format_number(amount, 2), currency)
+def write_price(amount: float, currency: str) -> str:
+    """Write an amount of money, so that a column of them lines up: `6.00 EUR`.
+
+    Args:
+        amount: In the currency.
+        currency: ISO 4217 code.
+    """
+    places = 0 if currency == "JPY" else 2  # the yen has no smaller unit in use
+    return figures.join_unit(figures.format_number(amount, places), currency)
 
 
 def _describe_class(context: Context, planned: PlannedClass) -> Structured:
