@@ -160,10 +160,18 @@ def _find_kind(path: str) -> tuple[str | None, bool]:
     raise AssertionError(f"{path} is in no place of any kind")
 
 
+def _practise(skill: str) -> dict[str, Any]:
+    options = [{"text": text, "right": text == "A", "why": "Look."} for text in "ABC"]
+    words = {"title": "Try", "ask": "Which?", "show": 3, "options": options}
+    return {"id": f"try-{skill}", "kind": "choose", "skill": skill, **words}
+
+
 def _fill(kind: str, fields: Mapping[str, Any]) -> dict[str, Any]:
     filled = {**_FIELDS.get(kind, {}), **fields}
     if kind in ("lesson", "fix"):
         steps = filled["steps"]
         words = _STEP if kind == "lesson" else {"text": "Do it."}
         filled["steps"] = [{**words, **step} for step in steps]
+    if kind == "lesson" and "exercises" not in filled:
+        filled["exercises"] = [_practise(outcome["skill"]) for outcome in filled["teaches"]]
     return filled

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from builder.checks.vessels import Trace, follow
 from builder.diagnostics import Diagnostic, Route, Severity
+from builder.exercises import ExerciseBook
 from builder.graph import (
     CHAIN,
     Ancestry,
@@ -84,6 +85,11 @@ class Context:
     def hazards(self) -> HazardIndex:
         """Hazards and cautions of the course."""
         return index_hazards(self.library)
+
+    @cached_property
+    def exercises(self) -> ExerciseBook:
+        """The exercises of the course, their variants numbered."""
+        return ExerciseBook(self.library)
 
     @cached_property
     def practical(self) -> tuple[Lesson | Fix, ...]:

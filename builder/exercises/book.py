@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from builder.calculators import CalculatorError, CompiledCalculator, compile_calculator
 from builder.calculators.problems import Problem
-from builder.exercises.calculate import RULE, CalculateSpace
+from builder.exercises.calculate import CalculateSpace
 from builder.exercises.chosen import ChooseSpace, OrderSpace
 from builder.exercises.faults import FaultSpace
 from builder.exercises.planned import PlanSpace
@@ -34,6 +34,8 @@ from builder.model.exercises import (
 if TYPE_CHECKING:
     from builder.diagnosis.shapes import IndexedNetwork
 
+UNUSABLE = "calculator-unusable"
+"""Marks the problem that a calculator is missing or broken, which other rules report."""
 PRACTICE = "practice"
 """The seed of the exercises on the page; it never changes."""
 
@@ -144,7 +146,7 @@ class ExerciseBook:
         if compiled is None:
             # The reference or the calculator itself is reported elsewhere.
             message = f'the calculator "{calculator}" cannot be used'
-            raise ExerciseError((Problem(("calculator",), RULE, message),))
+            raise ExerciseError((Problem(("calculator",), UNUSABLE, message),))
         return compiled
 
     def list_usable(self, lesson: Lesson) -> tuple[Exercise, ...]:

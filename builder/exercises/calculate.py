@@ -196,6 +196,11 @@ class CalculateSpace:
                     )
                     yield Problem(("unit",), RULE, message)
 
+    @cached_property
+    def solutions(self) -> tuple[Solution, ...]:
+        """Every combination, worked out."""
+        return tuple(self.solve(index) for index in range(self.total))
+
     def solve(self, index: int) -> Solution:
         """Work one combination out, without putting it in words."""
         places = pick_each(index, self.sizes)
