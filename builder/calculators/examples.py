@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from builder.calculators import runtime
-from builder.calculators.compiler import CompiledCalculator, Compiler
+from builder.calculators.compiler import CompiledCalculator, try_compile
 from builder.calculators.problems import Problem
 from builder.calculators.tables import compile_table
 from builder.diagnostics import Route
@@ -33,10 +33,9 @@ def check_calculator(
         Every problem, each with its route inside the entry. Examples are only run where the
         calculator compiles.
     """
-    compiler = Compiler(entry, tables, currency)
-    compiled = compiler.compile()
-    if compiler.problems:
-        return list(dict.fromkeys(compiler.problems))
+    compiled, found = try_compile(entry, tables, currency)
+    if compiled is None:
+        return list(found)
     problems: list[Problem] = []
     for number, example in enumerate(entry.examples):
         problems.extend(_check_example(compiled, ("examples", number), example))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator
 
 
@@ -26,7 +27,9 @@ def describe_calculator(compiled: CompiledCalculator) -> dict[str, Any]:
             {
                 "name": output["id"],
                 "label": output["label"],
-                "unit": output.get("written", ""),
+                "unit": runtime.name_unit(compiled.description, output["unit"])
+                if output["form"] == "number"
+                else "",
             }
             for output in compiled.description["outputs"]
         ],

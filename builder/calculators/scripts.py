@@ -5,21 +5,26 @@ The scripts fill one namespace, `benchlore`, and use no modules, so that they ru
 
 from __future__ import annotations
 
-import ast
 import json
 from collections.abc import Iterable
 from functools import cache
 
 from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator
-from builder.formulas.javascript import compile_runtime, compile_to_javascript
+from builder.formulas.javascript import (
+    FUNCTIONS_OBJECT,
+    compile_runtime,
+    compile_to_javascript,
+    strip_script,
+)
 from builder.formulas.python import list_callables
 
 _HEAD = "var benchlore = benchlore || {};\n(function (benchlore) {\n"
 _TAIL = """
 benchlore.calculators = benchlore.calculators || {};
-benchlore.addCalculator = function (description, formulas) {
-    benchlore.calculators[description.id] = {description: description, formulas: formulas};
+benchlore.addCalculator = function (short, make) {
+    benchlore.calculators[short.id] = {description: expand_description(short),
+        formulas: make(functions)};
 };
 benchlore.calculate = function (id, raw) {
     var found = benchlore.calculators[id];
@@ -38,31 +43,24 @@ benchlore.figures = {formatQuantity: format_quantity, formatUs: format_us, forma
 def emit_runtime() -> str:
     """Give the script that every page with a calculator loads first.
 
-    It defines, in the namespace `benchlore`: `addCalculator(description, formulas)`;
+    It defines, in the namespace `benchlore`: `addCalculator(short, make)`;
     `calculate(id, raw)`, the same shape as in Python; `samplePlot(id, raw)`; and `figures`, which
     writes numbers as text.
     """
     names = ", ".join(f"{name}: {name}" for name in sorted(list_callables()))
-    functions = f"benchlore.functions = {{{names}}};\n"
-    return f"{_HEAD}{compile_runtime(runtime)}{_TAIL}{functions}}})(benchlore);\n"
+    functions = f"var functions = {{{names}}};\n"
+    script = f"{_HEAD}{compile_runtime(*runtime.MODULES)}{functions}{_TAIL}}})(benchlore);\n"
+    return strip_script(script) + "\n"
 
 
 def emit_calculator(compiled: CompiledCalculator) -> str:
     """Give the script of one calculator; it is loaded after the runtime."""
-    known = list_callables()
-    used = {
-        node.id
-        for tree in compiled.trees
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Name) and node.id in known
-    }
-    names = "".join(f"var {name} = benchlore.functions.{name};\n" for name in sorted(used))
-    description = json.dumps(compiled.description, ensure_ascii=False, separators=(",", ":"))
+    description = json.dumps(compiled.short, ensure_ascii=False, separators=(",", ":"))
     description = description.replace("</", "<\\/")
     formulas = compile_to_javascript(compiled.trees)
     return (
-        f"(function (benchlore) {{\n{names}benchlore.addCalculator({description},\n{formulas});\n"
-        "})(benchlore);\n"
+        f"benchlore.addCalculator({description},\nfunction ({FUNCTIONS_OBJECT}) "
+        f"{{ return {formulas}; }});\n"
     )
 
 

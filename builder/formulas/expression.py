@@ -117,6 +117,19 @@ def is_name(text: str) -> bool:
     )
 
 
+def list_lookups(formula: Formula) -> tuple[tuple[str, str], ...]:
+    """List the tables and columns that a formula looks things up in."""
+    found = set()
+    for node in ast.walk(formula.tree):
+        match node:
+            case ast.Call(
+                func=ast.Name(id=name),
+                args=[ast.Constant(value=str() as table), _, ast.Constant(value=str() as column)],
+            ) if FUNCTIONS[name].result == "cell":
+                found.add((table, column))
+    return tuple(sorted(found))
+
+
 def parse_formula(text: str) -> Formula:
     """Read a formula.
 

@@ -7,6 +7,7 @@ that a page opened from a folder runs them.
 from __future__ import annotations
 
 import ast
+import copy
 import inspect
 import re
 from collections.abc import Iterable, Sequence
@@ -17,6 +18,10 @@ from typing import Any
 from builder import figures
 from builder.formulas import arithmetic, primitives
 from builder.formulas.lowering import TABLES, VALUES
+
+FUNCTIONS_OBJECT = "b"
+"""Through this object a calculator's script reaches the functions of the runtime."""
+_LOOK_UP = re.compile(r"\b(v|t|row_\w+)\[\"([a-z]\w*)\"\]")
 
 
 @cache
@@ -98,11 +103,32 @@ def compile_runtime(*modules: ModuleType) -> str:
     return primitives.JAVASCRIPT + compile_modules((figures, arithmetic, *modules))
 
 
+class _Scoped(ast.NodeTransformer):
+    """Calls our functions through one object, so that a script of its own can reach them."""
+
+    def visit_Call(self, node: ast.Call) -> ast.Call:
+        self.generic_visit(node)
+        if isinstance(node.func, ast.Name):
+            scope = ast.Name(FUNCTIONS_OBJECT, ast.Load())
+            node.func = ast.Attribute(scope, node.func.id, ast.Load())
+        return node
+
+
 def compile_to_javascript(trees: Sequence[ast.expr]) -> str:
-    """Compile lowered formulas into the text of an array of functions of values and tables."""
+    """Compile lowered formulas into the text of an array of functions of values and tables.
+
+    The functions they call are members of an object named `b`.
+    """
     functions = []
     for tree in trees:
-        source = f"lambda {VALUES}, {TABLES}: {ast.unparse(tree)}"
+        scoped = ast.fix_missing_locations(_Scoped().visit(copy.deepcopy(tree)))
+        source = f"lambda {VALUES}, {TABLES}: {ast.unparse(scoped)}"
         text = compile_source(source, library=False).strip().rstrip(";")
-        functions.append(text)
+        functions.append(_LOOK_UP.sub(r"\1.\2", text))
     return "[" + ",\n".join(functions) + "]"
+
+
+def strip_script(text: str) -> str:
+    """Take indentation, empty lines and whole-line comments out of a script."""
+    lines = (line.strip() for line in text.splitlines())
+    return "\n".join(line for line in lines if line and not line.startswith("//"))

@@ -81,6 +81,11 @@ def is_text(value: Any) -> bool:
     return isinstance(value, str)
 
 
+def is_number(value: Any) -> bool:
+    """Say whether a value is a number (a truth value is none)."""
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
 def product_exceeds(limit: float, factors: Sequence[float]) -> bool:
     """Say whether a product is above a limit, computed in decimals.
 
@@ -104,6 +109,7 @@ function read_failure(error) {
 var raw_exp = Math.exp, raw_log = Math.log, raw_sqrt = Math.sqrt, raw_atan = Math.atan;
 var raw_power = Math.pow, read_float = Number, is_list = Array.isArray;
 function is_text(value) { return typeof value === "string"; }
+function is_number(value) { return typeof value === "number"; }
 function product_exceeds(limit, factors) {
     function read(number) {
         var parts = number.toExponential(13).replace(".", "").split("e");
@@ -135,6 +141,7 @@ NAMES = (
     "read_float",
     "is_list",
     "is_text",
+    "is_number",
     "product_exceeds",
 )
 """Names that `JAVASCRIPT` defines; a test compares them with this module."""
