@@ -21,7 +21,7 @@ Edge = tuple[Node, Node]
 
 SWEEPS = 12
 RESTARTS = 12
-SEARCH_STEPS = 40_000
+SEARCH_STEPS = 4_000
 """Rows tried by the search for a drawing without crossings, before it gives up."""
 
 
