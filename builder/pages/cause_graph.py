@@ -1,6 +1,6 @@
 """The cause-and-fix graph of a defect as SVG whose nodes are links.
 
-Four columns from left to right: signs, the defect, its causes, their fixes.
+Drawn twice, for wide and for narrow places; the style sheet shows the one that fits.
 """
 
 from __future__ import annotations
@@ -15,7 +15,6 @@ from builder.frequencies import nearest_word
 from builder.model import Defect, When
 from builder.pages.cause_layout import (
     LINE_HEIGHT,
-    MARGIN,
     PADDING,
     PICTURE,
     TEXT_SIZE,
@@ -25,6 +24,7 @@ from builder.pages.cause_layout import (
     Layout,
     Node,
     lay_out,
+    stack,
 )
 from builder.pages.context import Context
 
@@ -45,14 +45,17 @@ def draw_cause_graph(
         causes: Ids of its causes, the likeliest first; "" keeps the author's order.
 
     Returns:
-        An `<svg>` with a title and a description; "" where the defect has no causes.
+        Two `<svg>` with title and description; "" where the defect has neither signs nor causes.
     """
     columns, edges = _collect(context, graph, defect, causes)
     if not edges:
         return Markup("")
-    layout = lay_out(columns, edges)
     often = {(left, right): graph.edges[left, right]["often"] for left, right in edges}
-    return _Drawing(context, defect, address, layout, often).write()
+    drawn = [
+        _Drawing(context, defect, address, shape, layout, often).write()
+        for shape, layout in (("wide", lay_out(columns, edges)), ("tall", stack(columns, edges)))
+    ]
+    return Markup("\n").join(drawn)
 
 
 def _collect(
@@ -99,17 +102,19 @@ class _Drawing:
         context: Context,
         defect: Defect,
         address: str,
+        shape: str,
         layout: Layout,
         often: Mapping[tuple[Node, Node], float],
     ) -> None:
         self.context = context
         self.defect = defect
         self.prose = context.prose(address)
+        self.shape = shape
         self.layout = layout
         self.often = often
 
     def write(self) -> Markup:
-        layout = self.layout
+        layout, name = self.layout, f"bl-graph-{self.shape}"
         width, height = _number(layout.width), _number(layout.height)
         signs, _, causes, fixes = (len(column) for column in layout.columns)
         described = (
@@ -117,10 +122,10 @@ class _Drawing:
             f"which {_count(fixes, 'fix', 'fixes')} mend. Thicker lines mean more often."
         )
         parts = [
-            f'<svg class="bl-graph" viewBox="0 0 {width} {height}" width="{width}" '
-            f'height="{height}" role="group" aria-labelledby="graph-title graph-desc">',
-            f'<title id="graph-title">{escape(self.defect.name)}: signs, causes and fixes</title>',
-            f'<desc id="graph-desc">{escape(described)}</desc>',
+            f'<svg class="bl-graph {name}" viewBox="0 0 {width} {height}" width="{width}" '
+            f'height="{height}" role="group" aria-labelledby="{name}-title {name}-desc">',
+            f'<title id="{name}-title">{escape(self.defect.name)}: signs, causes and fixes</title>',
+            f'<desc id="{name}-desc">{escape(described)}</desc>',
             *self._write_headings(),
             '<g class="bl-graph-edges" fill="none" aria-hidden="true">',
             *(self._write_curve(curve) for curve in layout.curves),
@@ -133,17 +138,20 @@ class _Drawing:
     def _write_headings(self) -> list[str]:
         words = ("What you see", "What it is", "Why", "What to do")
         return [
-            f'<text class="bl-graph-heading" x="{_number(column[0].x)}" y="{_number(MARGIN + 14)}" '
+            f'<text class="bl-graph-heading" x="{_number(x)}" y="{_number(y)}" '
             f'aria-hidden="true">{word}</text>'
-            for word, column in zip(words, self.layout.columns, strict=True)
+            for word, column, (x, y) in zip(
+                words, self.layout.columns, self.layout.headings, strict=True
+            )
             if column
         ]
 
     def _write_curve(self, curve: Curve) -> str:
-        half = (curve.x1 + curve.x2) / 2
-        x1, y1, x2, y2, bend = map(_number, (curve.x1, curve.y1, curve.x2, curve.y2, half))
+        turn = (curve.x1 + curve.x2) / 2 if curve.side is None else curve.side
+        x1, y1, x2, y2, bend = map(_number, (curve.x1, curve.y1, curve.x2, curve.y2, turn))
+        way = f"C{bend} {y1} {bend} {y2} {x2} {y2}" if curve.side is None else f"H{bend}V{y2}H{x2}"
         word = nearest_word(self.often[curve.start, curve.end])
-        return f'<path class="bl-often-{word}" d="M{x1} {y1}C{bend} {y1} {bend} {y2} {x2} {y2}"/>'
+        return f'<path class="bl-often-{word}" d="M{x1} {y1}{way}"/>'
 
     def _write_box(self, box: Box) -> str:
         kind, name = box.node

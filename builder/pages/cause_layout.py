@@ -1,6 +1,8 @@
-"""Where everything in a cause-and-fix graph stands: columns of boxes joined by curves.
+"""Where everything in a cause-and-fix graph stands: boxes joined by lines.
 
-Plain numbers in, plain numbers out; `cause_graph.py` draws them.
+Two layouts of the same graph, for wide and for narrow places: `lay_out` puts signs, defect, causes
+and fixes into four columns; `stack` puts signs and defect above causes and fixes. Plain numbers in,
+plain numbers out; `cause_graph.py` draws them.
 """
 
 from __future__ import annotations
@@ -26,6 +28,11 @@ MARGIN = 6.0
 HEADING_HEIGHT = 30.0
 PICTURE = (132.0, 99.0)
 WIDTHS: Mapping[str, float] = {"symptom": 148.0, "defect": 148.0, "cause": 176.0, "fix": 196.0}
+STACKED: Mapping[str, float] = {"symptom": 322.0, "defect": 322.0, "cause": 134.0, "fix": 164.0}
+"""Widths in the narrow layout; with the line at the side it is as wide as a small telephone."""
+STACKED_GAP = 24.0
+SIDE_LINE = 8.0
+INDENT = 22.0
 
 _NARROW = frozenset("iljtfrI.,;:'!|()[] ")
 _WIDE = frozenset("mwMW%@—")
@@ -62,7 +69,17 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """An edge from the right side of one box to the left side of another."""
+    """An edge from one box to another.
+
+    Args:
+        start: Where it comes from.
+        end: Where it goes.
+        x1: Where it leaves the first box: on its right side, or on its left with a side line.
+        y1: The height of that.
+        x2: Where it meets the left side of the second box.
+        y2: The height of that.
+        side: Where the side line runs that it follows, if it does.
+    """
 
     start: Node
     end: Node
@@ -70,13 +87,23 @@ class Curve:
     y1: float
     x2: float
     y2: float
+    side: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Layout:
-    """A finished layout: boxes column by column, curves, and the size of the view box."""
+    """A finished layout.
+
+    Args:
+        columns: Boxes of the signs, the defect, the causes and the fixes, from the top.
+        headings: Where the heading of each column begins, on its base line.
+        curves: Edges.
+        width: Of the view box.
+        height: Of the view box.
+    """
 
     columns: tuple[tuple[Box, ...], ...]
+    headings: tuple[tuple[float, float], ...]
     curves: tuple[Curve, ...]
     width: float
     height: float
@@ -134,8 +161,12 @@ def wrap_text(text: str, width: float, size: float = TEXT_SIZE) -> tuple[str, ..
     return (*lines, line) if line or not lines else tuple(lines)
 
 
-def lay_out(columns: Sequence[Sequence[Label]], edges: Sequence[tuple[Node, Node]]) -> Layout:
-    """Lay out a graph in columns.
+Columns = Sequence[Sequence[Label]]
+Edges = Sequence[tuple[Node, Node]]
+
+
+def lay_out(columns: Columns, edges: Edges) -> Layout:
+    """Lay out a graph in columns from left to right.
 
     Args:
         columns: Nodes of each column, in the order to keep where crossings leave a choice.
@@ -144,50 +175,120 @@ def lay_out(columns: Sequence[Sequence[Label]], edges: Sequence[tuple[Node, Node
     Returns:
         Boxes that do not overlap, all inside the view box.
     """
-    labels = {label.node: label for column in columns for label in column}
-    rows = follow_spines([[label.node for label in column] for column in columns], edges)
-    order = _uncross(rows, edges)
-    neighbours: dict[Node, list[Node]] = {node: [] for node in labels}
-    for left, right in edges:
-        neighbours[left].append(right)
-        neighbours[right].append(left)
-    wrapped = {node: _wrap_label(label) for node, label in labels.items()}
-    heights = {node: _measure(labels[node], wrapped[node]) for node in labels}
-    middles = _place_middles(order, neighbours, heights)
-    top = min((middles[node] - heights[node] / 2 for node in labels), default=0.0)
-    shift = HEADING_HEIGHT + MARGIN - top
-    boxes: dict[Node, Box] = {}
-    x = MARGIN
+    sizes = _Sizes(columns, WIDTHS)
+    order = order_columns(columns, edges)
+    middles = _place_middles(order, edges, sizes.heights)
+    top = min((middles[node] - sizes.heights[node] / 2 for node in middles), default=0.0)
+    down = HEADING_HEIGHT + MARGIN - top
     placed: list[tuple[Box, ...]] = []
+    headings: list[tuple[float, float]] = []
+    x = MARGIN
     for column in order:
-        width = max((WIDTHS[node[0]] for node in column), default=0.0)
-        for node in column:
-            label = labels[node]
-            y = middles[node] - heights[node] / 2 + shift
-            boxes[node] = Box(
-                node, wrapped[node], label.tag, label.pictured, x, y, width, heights[node]
-            )
-        placed.append(tuple(boxes[node] for node in column))
-        x += width + COLUMN_GAP if column else 0.0
-    curves = tuple(
-        Curve(
-            left,
-            right,
-            boxes[left].x + boxes[left].width,
-            boxes[left].middle,
-            boxes[right].x,
-            boxes[right].middle,
-        )
-        for left, right in edges
-    )
+        placed.append(tuple(sizes.make_box(node, x, middles[node] + down) for node in column))
+        headings.append((x, MARGIN + TEXT_SIZE))
+        x += max((box.width + COLUMN_GAP for box in placed[-1]), default=0.0)
+    boxes = {box.node: box for column in placed for box in column}
+    curves = tuple(_join(boxes[left], boxes[right]) for left, right in edges)
     bottom = max((box.y + box.height for box in boxes.values()), default=HEADING_HEIGHT)
-    return Layout(tuple(placed), curves, x - COLUMN_GAP + MARGIN, bottom + MARGIN)
+    return Layout(tuple(placed), tuple(headings), curves, x - COLUMN_GAP + MARGIN, bottom + MARGIN)
 
 
-def _uncross(
-    rows: Sequence[Sequence[Node]], edges: Sequence[tuple[Node, Node]]
-) -> list[Sequence[Node]]:
-    """Order columns with few crossings; those before the last column of one node have none."""
+def stack(columns: Columns, edges: Edges) -> Layout:
+    """Lay out a graph for a narrow place: signs and defect above, causes and fixes below.
+
+    A line at the side leads from the signs into the defect, and from the defect to its causes.
+
+    Args:
+        columns: Signs, the defect, causes, fixes; as for `lay_out`.
+        edges: Pairs (left, right); each joins a column to the next.
+
+    Returns:
+        Boxes that do not overlap, all inside the view box.
+    """
+    sizes = _Sizes(columns, STACKED)
+    signs, centre, causes, fixes = order_columns(columns, edges)
+    boxes: dict[Node, Box] = {}
+    headings: list[tuple[float, float]] = []
+    y = MARGIN
+    for column in (signs, centre):
+        headings.append((INDENT, y + TEXT_SIZE))
+        y += HEADING_HEIGHT
+        for node in column:
+            boxes[node] = sizes.make_box(node, INDENT, y + sizes.heights[node] / 2)
+            y += sizes.heights[node] + ROW_GAP
+    headings.append((INDENT, y + TEXT_SIZE))
+    headings.append((INDENT + STACKED["cause"] + STACKED_GAP, y + TEXT_SIZE))
+    y += HEADING_HEIGHT
+    below = {*causes, *fixes}
+    middles = _place_middles(
+        [causes, fixes], [edge for edge in edges if below.issuperset(edge)], sizes.heights
+    )
+    down = y - min((middles[node] - sizes.heights[node] / 2 for node in below), default=0.0)
+    for column, (x, _) in zip((causes, fixes), headings[2:], strict=True):
+        for node in column:
+            boxes[node] = sizes.make_box(node, x, middles[node] + down)
+    curves: list[Curve] = []
+    for left, right in edges:
+        start, end = boxes[left], boxes[right]
+        if right[0] == "fix":
+            curves.append(_join(start, end))
+            continue
+        out = start.middle if right in centre else start.y + start.height - LEAST_HEIGHT / 2
+        into = end.y + LEAST_HEIGHT / 2 if right in centre else end.middle
+        curves.append(Curve(left, right, start.x, out, end.x, into, SIDE_LINE))
+    placed = tuple(tuple(boxes[node] for node in each) for each in (signs, centre, causes, fixes))
+    bottom = max((box.y + box.height for box in boxes.values()), default=y)
+    width = max((box.x + box.width for box in boxes.values()), default=INDENT)
+    return Layout(placed, tuple(headings), tuple(curves), width + MARGIN, bottom + MARGIN)
+
+
+def _join(left: Box, right: Box) -> Curve:
+    """Join the right side of a box to the left side of another."""
+    return Curve(left.node, right.node, left.x + left.width, left.middle, right.x, right.middle)
+
+
+class _Sizes:
+    """The labels of a layout with their lines and heights, for given widths."""
+
+    def __init__(self, columns: Columns, widths: Mapping[str, float]) -> None:
+        self.labels = {label.node: label for column in columns for label in column}
+        self.widths = widths
+        self.lines = {node: self._wrap(label) for node, label in self.labels.items()}
+        self.heights = {node: self._measure(label) for node, label in self.labels.items()}
+
+    def make_box(self, node: Node, x: float, middle: float) -> Box:
+        """Make a node's box with its left side and its middle at a place."""
+        label, height = self.labels[node], self.heights[node]
+        return Box(
+            node,
+            self.lines[node],
+            label.tag,
+            label.pictured,
+            x,
+            middle - height / 2,
+            self.widths[node[0]],
+            height,
+        )
+
+    def _wrap(self, label: Label) -> tuple[str, ...]:
+        size = TEXT_SIZE * (BOLD if label.node[0] == "defect" else 1.0)
+        return wrap_text(label.text, self.widths[label.node[0]] - 2 * PADDING, size)
+
+    def _measure(self, label: Label) -> float:
+        rows = len(self.lines[label.node]) + bool(label.tag)
+        height = max(rows * LINE_HEIGHT + 2 * PADDING, LEAST_HEIGHT)
+        return height + PICTURE[1] if label.pictured else height
+
+
+def order_columns(columns: Columns, edges: Edges) -> list[Sequence[Node]]:
+    """Order the nodes of each column with few crossings, and none where none is needed.
+
+    Args:
+        columns: As for `lay_out`.
+        edges: As for `lay_out`.
+    """
+    rows = follow_spines([[label.node for label in column] for column in columns], edges)
+    # Columns before the last column of one node cross in no order.
     ones = [index for index, row in enumerate(rows) if len(row) == 1]
     start = ones[-1] if ones else 0
     inside = {node for row in rows[start:] for node in row}
@@ -282,23 +383,14 @@ def place_in_order(wanted: Sequence[float], sizes: Sequence[float], gap: float) 
     return [shift + offset for shift, offset in zip(shifts, offsets, strict=True)]
 
 
-def _wrap_label(label: Label) -> tuple[str, ...]:
-    size = TEXT_SIZE * (BOLD if label.node[0] == "defect" else 1.0)
-    return wrap_text(label.text, WIDTHS[label.node[0]] - 2 * PADDING, size)
-
-
-def _measure(label: Label, lines: Sequence[str]) -> float:
-    rows = len(lines) + bool(label.tag)
-    height = max(rows * LINE_HEIGHT + 2 * PADDING, LEAST_HEIGHT)
-    return height + PICTURE[1] if label.pictured else height
-
-
 def _place_middles(
-    order: Sequence[Sequence[Node]],
-    neighbours: Mapping[Node, Sequence[Node]],
-    heights: Mapping[Node, float],
+    order: Sequence[Sequence[Node]], edges: Edges, heights: Mapping[Node, float]
 ) -> dict[Node, float]:
     """Place the middles: columns stacked first, then each drawn towards its neighbours."""
+    neighbours: dict[Node, list[Node]] = {node: [] for column in order for node in column}
+    for left, right in edges:
+        neighbours[left].append(right)
+        neighbours[right].append(left)
     middles: dict[Node, float] = {}
     for column in order:
         sizes = [heights[node] for node in column]

@@ -20,6 +20,7 @@ from builder.pages.cause_layout import (
     estimate_width,
     lay_out,
     place_in_order,
+    stack,
     wrap_text,
 )
 from builder.pages.context import Context, place_entries
@@ -33,14 +34,15 @@ WORDS = st.lists(
 ).map(" ".join)
 
 
-def complete(causes: int, fixes: int, joins: list[tuple[int, int]], signs: int = 2) -> Layout:
-    """Lay out a defect with signs, causes and fixes; `joins` are (cause, fix)."""
-    return lay_out(*describe(causes, fixes, joins, signs))
+def complete(causes: int, fixes: int, joins: list[tuple[int, int]]) -> Layout:
+    """Lay out a defect with signs, causes and fixes in four columns."""
+    return lay_out(*describe(causes, fixes, joins))
 
 
 def describe(
     causes: int, fixes: int, joins: list[tuple[int, int]], signs: int = 2
 ) -> tuple[list[list[Label]], list[tuple[Node, Node]]]:
+    """Describe a defect with signs, causes and fixes; `joins` are (cause, fix)."""
     columns = [
         [Label(("symptom", f"s{index}"), f"Sign {index}") for index in range(signs)],
         [Label(CENTRE, "A defect", pictured=True)],
@@ -58,7 +60,7 @@ def count_crossings(layout: Layout) -> int:
     return sum(
         (one.y1 - other.y1) * (one.y2 - other.y2) < 0
         for one, other in combinations(layout.curves, 2)
-        if one.x1 == other.x1
+        if one.x1 == other.x1 and one.side is None and other.side is None
     )
 
 
@@ -108,6 +110,7 @@ def test_no_crossing_where_none_is_needed(
     graph: tuple[int, int, list[tuple[int, int]]],
 ) -> None:
     assert count_crossings(complete(*graph)) == 0
+    assert count_crossings(stack(*describe(*graph))) == 0
 
 
 @given(any_joins(most=4))
@@ -126,7 +129,11 @@ def test_every_box_is_inside_the_view_and_apart_from_the_others(
         [Label(each.node, data.draw(WORDS), each.tag, each.pictured) for each in column]
         for column in columns
     ]
-    layout = lay_out(worded, edges)
+    for layout in (lay_out(worded, edges), stack(worded, edges)):
+        check_boxes(layout, {each.node for column in columns for each in column})
+
+
+def check_boxes(layout: Layout, nodes: set[Node]) -> None:
     for box in layout.boxes:
         assert box.x >= 0
         assert box.y >= 0
@@ -139,9 +146,14 @@ def test_every_box_is_inside_the_view_and_apart_from_the_others(
     for column in layout.columns:
         for upper, lower in pairwise(column):
             assert lower.y - upper.y - upper.height >= ROW_GAP - 1e-6
-    assert {box.node for box in layout.boxes} == {
-        each.node for column in columns for each in column
-    }
+    assert {box.node for box in layout.boxes} == nodes
+    for x, y in layout.headings:
+        assert 0 <= x <= layout.width
+        assert 0 <= y <= layout.height
+        assert not any(
+            box.x <= x < box.x + box.width and box.y <= y < box.y + box.height
+            for box in layout.boxes
+        )
 
 
 @given(any_joins())
@@ -155,6 +167,28 @@ def test_curves_run_from_right_side_to_left_side(
         assert (curve.x1, curve.y1) == (left.x + left.width, left.middle)
         assert (curve.x2, curve.y2) == (right.x, right.middle)
         assert curve.x1 < curve.x2
+
+
+@given(any_joins())
+def test_side_lines_touch_no_box_but_those_they_join(
+    graph: tuple[int, int, list[tuple[int, int]]],
+) -> None:
+    layout = stack(*describe(*graph))
+    boxes = {box.node: box for box in layout.boxes}
+    left = min(box.x for box in layout.boxes)
+    sided = [curve for curve in layout.curves if curve.side is not None]
+    assert len(sided) == 2 + graph[0]
+    for curve in sided:
+        assert curve.side is not None
+        assert 0 < curve.side < left
+        start, end = boxes[curve.start], boxes[curve.end]
+        assert (curve.x1, curve.x2) == (start.x, end.x)
+        assert start.y < curve.y1 < start.y + start.height
+        assert end.y < curve.y2 < end.y + end.height
+    # The line from the signs ends above where the line to the causes begins.
+    centre = boxes[CENTRE]
+    assert max(c.y2 for c in sided if c.end == CENTRE) < centre.middle
+    assert min(c.y1 for c in sided if c.start == CENTRE) > centre.middle
 
 
 @given(WORDS, st.sampled_from(sorted(WIDTHS)))
@@ -193,19 +227,22 @@ def context() -> Context:
     return Context(library, library.course, place_entries(library))
 
 
-def draw(context: Context, defect: str, causes: list[str] | None = None) -> ElementTree.Element:
+def draw(context: Context, defect: str, shape: str = "wide") -> ElementTree.Element:
+    """Draw a defect's graph and give one of its two shapes."""
     graph = build_cause_graph(context.library)
     entry = context.library.defects[defect]
     address = f"defects/{defect}/"
-    svg = draw_cause_graph(context, graph, entry, address, causes or [])
-    return ElementTree.fromstring(svg.replace('<svg class="bl-drawing"', "<svg"))
+    both = draw_cause_graph(context, graph, entry, address)
+    root = ElementTree.fromstring(f"<both>{both}</both>")
+    return next(svg for svg in root if svg.get("class") == f"bl-graph bl-graph-{shape}")
 
 
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def test_every_node_but_the_defect_is_a_link(context: Context) -> None:
-    picture = draw(context, "wrinkled-sheet")
+@pytest.mark.parametrize("shape", ["wide", "tall"])
+def test_every_node_but_the_defect_is_a_link(context: Context, shape: str) -> None:
+    picture = draw(context, "wrinkled-sheet", shape)
     links = [link.get("href") for link in picture.iter("a")]
     assert links == [
         "../../diagnose/index.html#symptom-wavy",
@@ -233,14 +270,15 @@ def test_lines_are_told_in_words(context: Context) -> None:
     ]
 
 
-def test_the_whole_has_a_title_and_a_description(context: Context) -> None:
-    picture = draw(context, "wrinkled-sheet")
-    assert picture.get("aria-labelledby") == "graph-title graph-desc"
+@pytest.mark.parametrize("shape", ["wide", "tall"])
+def test_the_whole_has_a_title_and_a_description(context: Context, shape: str) -> None:
+    picture = draw(context, "wrinkled-sheet", shape)
+    assert picture.get("aria-labelledby") == f"bl-graph-{shape}-title bl-graph-{shape}-desc"
     named = {each.get("id"): each.text for each in picture if each.get("id")}
     assert named == {
-        "graph-title": "Wrinkled sheet: signs, causes and fixes",
-        "graph-desc": "2 signs lead to the defect; it has 2 causes, which 2 fixes mend. "
-        "Thicker lines mean more often.",
+        f"bl-graph-{shape}-title": "Wrinkled sheet: signs, causes and fixes",
+        f"bl-graph-{shape}-desc": "2 signs lead to the defect; it has 2 causes, which 2 fixes "
+        "mend. Thicker lines mean more often.",
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections import Counter
+from collections.abc import Iterable
 from functools import cache
 from html import unescape
 from html.parser import HTMLParser
@@ -12,7 +13,8 @@ from posixpath import dirname, join, normpath
 
 import pytest
 
-from builder.checks import RULES
+from builder.checks import RULES, Rule
+from builder.diagnostics import Severity
 from builder.library import Library
 from builder.model import When
 from builder.pages import Page, knowledge, make_site, reference
@@ -24,6 +26,7 @@ from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
 from builder.pages.structured import describe_how_to, describe_thing, write_duration
+from tests.golden import check_golden
 from tests.helpers import make_library, overlay
 
 PAGES = [
@@ -49,12 +52,11 @@ def read(source: str = "") -> Library:
     return library
 
 
-def make(source: str = "") -> dict[str, Page]:
+def make(source: str = "", rules: Iterable[Rule] = RULES.values()) -> dict[str, Page]:
     """Make these pages of the pressed-flower course, with files laid over it."""
     library = read(source)
     assert library.course is not None
-    rules = tuple(RULES.values())
-    context = Context(library, library.course, place_entries(library), rules)
+    context = Context(library, library.course, place_entries(library), tuple(rules))
     pages = (*knowledge.make_pages(context), *reference.make_pages(context))
     return {page.address: page for page in pages}
 
@@ -176,6 +178,36 @@ causes: [{cause: lifted-early, often: often}]
     assert "&lt;script&gt;alert(1)&lt;/script&gt;" in page.html
 
 
+GOLDEN = {
+    "causes/": "causes.html",
+    "causes/paste-too-hot/": "cause.html",
+    "defects/": "defects.html",
+    "defects/wrinkled-sheet/": "defect.html",
+    "diagnose/": "diagnose.html",
+    "glossary/": "glossary.html",
+    "materials/": "materials.html",
+    "safety/": "safety.html",
+    "sources/": "sources.html",
+    "teaching/rules/": "rules.html",
+}
+
+RULE = Rule(
+    "sheet-torn",
+    Severity.WARNING,
+    "sheets",
+    None,
+    "A sheet is torn.",
+    "Then `paste` runs through.",
+    "sheet: torn",
+    "sheet: whole",
+)
+
+
+@pytest.mark.parametrize("address", sorted(GOLDEN))
+def test_pages_are_as_they_were_kept(address: str, accept: bool) -> None:
+    check_golden(GOLDEN[address], make(rules=[RULE])[address].html, accept)
+
+
 # A defect
 
 
@@ -190,6 +222,23 @@ def test_a_defect_page_is_in_the_order_a_reader_needs() -> None:
         ("graph", "The whole picture"),
         ("lessons", "Lessons that teach it"),
     ]
+
+
+def test_a_page_without_fixes_for_the_thing_in_the_hand_does_not_lead_there() -> None:
+    page = make("""
+# file: kb/defects/brown-petals.yml
+name: Brown petals
+summary: Brown.
+tracks: [cards]
+looks: Brown.
+why: Heat.
+symptoms: [{symptom: brown-edge, often: usually}]
+causes: [{cause: paste-too-hot, often: usually}]
+""")["defects/brown-petals/"]
+    outline = Outline(page.html)
+    anchors = [link[1:] for link in outline.links if link.startswith("#")]
+    assert anchors == ["next", "tell", "graph"]
+    assert set(anchors) <= set(outline.ids)
 
 
 def test_signs_come_with_how_often_they_show() -> None:
@@ -433,7 +482,7 @@ def test_a_fix_that_harms_nobody_carries_no_caution() -> None:
 def test_every_sign_leads_to_its_defects() -> None:
     page = made()["diagnose/"]
     outline = Outline(page.html)
-    assert '<div class="bl-diagnosis" data-benchlore="diagnosis" hidden></div>' in page.html
+    assert '<div class="bl-diagnosis" data-bl-diagnosis hidden></div>' in page.html
     assert page.anchors == {"symptom-wavy", "symptom-damp-feel", "symptom-brown-edge"}
     assert "Wrinkled sheet shows it usually" in words_of(outline.words["symptom-wavy"])
     assert {f"#{anchor}" for anchor in page.anchors} <= set(outline.links)

@@ -16,6 +16,7 @@ from builder.pages.knowledge.views import (
     describe_fix,
     link_from,
     say_often,
+    sort_by_name,
     view_fix,
     view_lesson,
     view_sources,
@@ -166,7 +167,7 @@ def make_cause_list(shared: Shared) -> Page:
     address = "causes/"
     title = "Why things go wrong"
     description = "Every cause in this course, what it brings, and what mends it."
-    causes = context.library.causes.values()
+    causes = sort_by_name(context.library.causes.values())
     rows = [(each, [defect for defect, _ in _find_defects(context, each)]) for each in causes]
     html = context.render(
         "causes.html.j2", address, title=title, description=description, rows=rows

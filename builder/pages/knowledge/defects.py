@@ -23,6 +23,7 @@ from builder.pages.knowledge.views import (
     link_from,
     say_often,
     say_share,
+    sort_by_name,
     view_fix,
     view_lesson,
     view_sources,
@@ -215,7 +216,7 @@ def make_defect_list(shared: Shared) -> Page:
     thing = context.course.thing
     title = f"What can go wrong with a {thing.one}"
     description = f"Every known fault of a {thing.one}, with a drawing of each."
-    defects = context.library.defects.values()
+    defects = sort_by_name(context.library.defects.values())
     tracks = [
         (track, [each for each in defects if track.id in each.tracks])
         for track in context.course.tracks

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from builder import figures
 from builder.frequencies import nearest_word
 from builder.hazards import HazardIndex, attach_cautions
-from builder.model import Cause, Caution, Certainty, Citation, Fix, Lesson
+from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
 from builder.pages.context import Context
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
@@ -17,6 +17,8 @@ from builder.pages.structured import Structured, describe_how_to, describe_sourc
 
 if TYPE_CHECKING:
     from builder.graph import Graph
+
+Named = TypeVar("Named", Defect, Cause, Material)
 
 OFTEN = {
     "always": "nearly always",
@@ -106,6 +108,11 @@ def say_share(share: float) -> str:
 def write_percent(share: float) -> str:
     """Write a share between 0 and 1 as a whole percentage."""
     return figures.join_unit(figures.format_number(share * 100, 0), "%")
+
+
+def sort_by_name(entries: Iterable[Named]) -> list[Named]:
+    """Put entries in order of their names, equals by id."""
+    return sorted(entries, key=lambda entry: (entry.name.casefold(), entry.id))
 
 
 def view_source(citation: Citation) -> SourceView:

@@ -12,7 +12,12 @@ from builder.library import walk_references
 from builder.model import Certainty, Hazard, Material
 from builder.model.common import Fact
 from builder.pages.context import Context
-from builder.pages.knowledge.views import SourceView, view_source, view_sources
+from builder.pages.knowledge.views import (
+    SourceView,
+    sort_by_name,
+    view_source,
+    view_sources,
+)
 from builder.pages.parts import split_page
 from builder.pages.prose import show_quantity
 from builder.pages.records import Page
@@ -78,7 +83,7 @@ def view_materials(context: Context) -> tuple[MaterialView, ...]:
     room = read_room_kelvin(library)
     uses = _find_uses(context)
     views = []
-    for material in sorted(library.materials.values(), key=lambda each: (each.name, each.id)):
+    for material in sort_by_name(library.materials.values()):
         hazards = find_material_hazards(material, room)
         cautions = [
             UseView("caution", caution.id, caution.title)
