@@ -17,7 +17,7 @@ from typing import Any, TypeVar
 import click
 
 from builder import __version__
-from builder.output import OutputError
+from builder.output import OutputError, write_files
 from builder.starters import STARTERS
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -206,6 +206,75 @@ def schema(course: Path, out: Path | None) -> None:
     except OSError as error:
         _fail(f"{folder} cannot be written to: {error.strerror}", "text", 2)
     click.echo(f"{len(schemas)} schemas in {folder}")
+
+
+@main.command()
+@_course_option
+@_format_option
+@click.argument("lessons", nargs=-1)
+@click.option("--students", help="A CSV file with names, or how many (default: the class size).")
+@click.option("--seed", type=int, default=1, show_default=True, help="Another seed, other sheets.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder that the files go into.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size."
+)
+@click.option("--large-print", is_flag=True, help="Large print.")
+@click.option(
+    "--checkpoint",
+    type=click.Choice(["beginner", "intermediate", "advanced"]),
+    help="A mixed sheet over the skills of a level, instead of lessons.",
+)
+@click.option("--record", is_flag=True, help="A record of skills to sign, instead of sheets.")
+@click.option(
+    "--export",
+    "exported",
+    type=click.Choice(["qti", "csv"]),
+    help="Exercises for other classrooms (QTI 3.0 or plain CSV), instead of sheets.",
+)
+def worksheet(
+    course: Path,
+    style: str,
+    lessons: tuple[str, ...],
+    students: str | None,
+    seed: int,
+    out: Path | None,
+    paper: str,
+    large_print: bool,
+    checkpoint: str | None,
+    record: bool,
+    exported: str | None,
+) -> None:
+    """Make a sheet for each student, all different, and the answer key."""
+    from builder.build import check_course
+    from builder.diagnostics import render_json
+    from builder.worksheets import StudentsError, WorksheetError
+    from builder.worksheets.orders import Order, fill_order
+
+    order = Order(lessons, checkpoint, record, exported, students, seed, paper, large_print)
+    checked = check_course(course)
+    if not checked.sound:
+        if style == "json":
+            _print_json({"findings": render_json(checked.findings)})
+        else:
+            _print_findings(checked.findings)
+            click.echo(f"{checked.summary} Nothing was printed.")
+        sys.exit(1)
+    _say("Making the papers ...", style)
+    try:
+        papers = fill_order(checked.library, order)
+        placed = out or Path(order.folder)
+        write_files(placed, papers.files)
+    except (StudentsError, WorksheetError, OutputError) as error:
+        _fail(str(error), style, 2)
+    if style == "json":
+        _print_json(
+            {"out": str(placed), "files": sorted(papers.files), "notes": list(papers.notes)}
+        )
+    else:
+        for note in papers.notes:
+            click.echo(f"note: {note}", err=True)
+        for name in sorted(papers.files):
+            click.echo(placed / name)
 
 
 def _quieten_host() -> None:

@@ -11,6 +11,7 @@ import json
 import os
 import shutil
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -130,6 +131,45 @@ def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
         aside.rename(target)
         raise
     shutil.rmtree(aside, ignore_errors=True)
+
+
+def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Put some files into a folder, all of them or none, beside whatever stands there.
+
+    Files of the same name are replaced where we wrote them; those of other people are not.
+
+    Args:
+        folder: Where; made with its parents where it is missing.
+        files: Contents by name.
+
+    Raises:
+        OutputError: If a file of that name is not ours, or the folder cannot be written to.
+    """
+    if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
+        raise OutputError(f"{folder} is not a folder; choose another place")
+    known = read_manifest(folder)
+    foreign = sorted(name for name in files if (folder / name).exists() and name not in known)
+    if foreign:
+        raise OutputError(
+            f"{folder} holds {', '.join(foreign)} that {'was' if len(foreign) == 1 else 'were'} "
+            "not made here; choose another folder, or move it away"
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        staged = Path(tempfile.mkdtemp(dir=folder, prefix=".part-"))
+    except OSError as error:
+        raise OutputError(f"{folder} cannot be written to: {error.strerror}") from error
+    try:
+        for name, contents in files.items():
+            write_whole(staged / name, contents)
+        listed = json.dumps({"files": sorted({*known, *files})}, indent=1)
+        write_whole(folder / MANIFEST, listed.encode())
+        for name in files:
+            os.replace(staged / name, folder / name)
+    except OSError as error:
+        raise OutputError(f"{folder} cannot be written to: {error.strerror}") from error
+    finally:
+        discard_folder(staged)
 
 
 def discard_folder(staged: Path) -> None:

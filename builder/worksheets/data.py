@@ -8,6 +8,7 @@ from typing import Any
 
 from builder.exercises import Variant, letter_of
 from builder.exercises.filling import describe_figure, fill
+from builder.figures import UNITS
 from builder.library import Library
 from builder.model import Level
 from builder.model.exercises import (
@@ -209,16 +210,15 @@ def _describe_rule(task: Task, variant: Variant) -> str:
         share = f"{exercise.tolerance.base * 100:.3g}"
         return f"Right within {share} % of the answer; unrounded answers count."
     if answer is not None:
-        row = answer.tolerance / _factor(answer.field["unit"], answer.units)
+        row = answer.tolerance / find_factor(answer.field["unit"], answer.units)
         return f"Right within {row:.3g} {answer.symbol} of the reading."
     if exercise.kind == "order":
         return "Right where every item stands in its place."
     return "One option is right."
 
 
-def _factor(unit: str, units: Mapping[str, Any]) -> float:
-    from builder.figures import UNITS
-
+def find_factor(unit: str, units: Mapping[str, Any]) -> float:
+    """Give how much of the base unit one of a unit is."""
     return float((units.get(unit) or UNITS[unit])[1])
 
 
@@ -271,7 +271,7 @@ def list_variant(variant: Variant) -> dict[str, Any]:
         "given": dict(body.given),
     }
     if body.answer is not None:
-        factor = _factor(body.answer.unit, body.answer.units)
+        factor = find_factor(body.answer.unit, body.answer.units)
         listed["value"] = body.answer.magnitude
         listed["unit"] = body.answer.unit
         listed["tolerance"] = body.answer.tolerance / factor

@@ -133,7 +133,12 @@ def collect_checkpoint(
 
 
 def draw_sheets(
-    book: ExerciseBook, tasks: Sequence[Task], title: str, students: Students, seed: str
+    book: ExerciseBook,
+    tasks: Sequence[Task],
+    title: str,
+    students: Students,
+    seed: str,
+    notes: tuple[str, ...] = (),
 ) -> SheetSet:
     """Draw a variant of each task for each student.
 
@@ -143,6 +148,7 @@ def draw_sheets(
         title: Title of the sheet.
         students: Who gets one.
         seed: The same seed always gives the same sheets.
+        notes: What the teacher should know, beside what the list of students says.
 
     Raises:
         WorksheetError: If a variant is refused by its calculator; `check` reports such exercises.
@@ -164,4 +170,4 @@ def draw_sheets(
             sheets.append(Sheet(place + 1, name, code, tuple(variants)))
     except (ExerciseError, ValueError) as error:
         raise WorksheetError(f"an exercise cannot be used: {error}; run check") from error
-    return SheetSet(title, tuple(tasks), tuple(sheets), seed, students.notes)
+    return SheetSet(title, tuple(tasks), tuple(sheets), seed, (*notes, *students.notes))
