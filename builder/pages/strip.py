@@ -106,15 +106,15 @@ def describe_strip(rows: Sequence[StripRow]) -> str:
 
 # Sizes in the units of each drawing; one unit is about one pixel at the size it is made for.
 
-_TOP, _PLOT, _LEFT = 32.0, 180.0, 46.0
+_TOP, _PLOT, _LEFT, _SLOT = 32.0, 180.0, 46.0, 74.0
 
 
 def _draw_wide(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
     """Time runs along, temperature up; a wait is a gap with its own words."""
     weights = [max(1.0, sqrt(row.bench_seconds / 60)) for row in rows]
     waits = [58.0 if row.wait_seconds else 0.0 for row in rows]
-    width = max(800.0, _LEFT + 66.0 * len(rows) + sum(waits))
-    room = width - _LEFT - 8 - sum(waits) - 62.0 * len(rows)
+    width = max(800.0, _LEFT + 8 + _SLOT * len(rows) + sum(waits))
+    room = width - _LEFT - 8 - sum(waits) - _SLOT * len(rows)
     total = sum(weights)
     bottom = _TOP + _PLOT
     out: list[str] = []
@@ -127,7 +127,7 @@ def _draw_wide(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
     x = _LEFT
     before: tuple[float, float] | None = None
     for row, weight, wait in zip(rows, weights, waits, strict=True):
-        slot = 62.0 + room * weight / total
+        slot = _SLOT + room * weight / total
         middle = x + slot / 2
         if row.high is not None:
             top = bottom - scale.place(row.high) * _PLOT
