@@ -35,76 +35,82 @@ def list_positive(network: IndexedNetwork, marks: list[int]) -> list[int]:
     return positive
 
 
-def condition_on_negatives(network: IndexedNetwork, marks: list[int]) -> Conditioned:
-    """Take in the negative findings (step 1 of the method).
+def start_state(network: IndexedNetwork) -> Conditioned:
+    """Give the numbers of the network before anything is known.
 
     Returns:
         Chances of each cause to act and to rest, of each instance given that its cause acts, and of
-        each background, all given the negative findings; and the probability of these as mantissa
-        times 2 to the exponent, the mantissa being 0 where they contradict the network.
+        each background; and the probability of the negative findings, as a mantissa times 2 to the
+        exponent. The mantissa becomes 0 where they contradict the network.
     """
-    state: Conditioned = {
-        "acting": [],
-        "resting": [],
-        "weights": [],
-        "leaks": [],
+    resting: list[float] = []
+    for prior in network["priors"]:
+        resting.append(1.0 - prior)
+    return {
+        "acting": network["priors"][:],
+        "resting": resting,
+        "weights": network["cause_chances"][:],
+        "leaks": network["defect_leaks"][:],
         "mantissa": 1.0,
         "exponent": 0,
     }
-    for f in range(len(marks)):
-        if marks[f] < 0:
-            multiply_evidence(state, 1.0 - network["finding_leaks"][f])
-    quiet: list[float] = []
-    for d in range(len(network["defect_ids"])):
-        symptoms = network["defect_symptoms"][d]
-        silent = 1.0
-        for k in range(len(symptoms)):
-            if marks[symptoms[k]] < 0:
-                silent = silent * (1.0 - network["symptom_chances"][d][k])
-        quiet.append(silent)
-        leak = network["defect_leaks"][d]
-        if silent < 1.0:
-            both = leak * silent + (1.0 - leak)
-            multiply_evidence(state, both)
+
+
+def copy_state(state: Conditioned) -> Conditioned:
+    """Copy a state, so that a finding can be tried out on it."""
+    return {
+        "acting": state["acting"][:],
+        "resting": state["resting"][:],
+        "weights": state["weights"][:],
+        "leaks": state["leaks"][:],
+        "mantissa": state["mantissa"],
+        "exponent": state["exponent"],
+    }
+
+
+def absorb_negative(network: IndexedNetwork, state: Conditioned, finding: int) -> None:
+    """Take one negative finding into a state (step 1 of the method)."""
+    multiply_evidence(state, 1.0 - network["finding_leaks"][finding])
+    defects = network["finding_defects"][finding]
+    for i in range(len(defects)):
+        d = defects[i]
+        silent = 1.0 - network["finding_chances"][finding][i]
+        leak = state["leaks"][d]
+        both = leak * silent + (1.0 - leak)
+        multiply_evidence(state, both)
+        if both > 0.0:
+            state["leaks"][d] = leak * silent / both
+        causes = network["defect_causes"][d]
+        for j in range(len(causes)):
+            c = causes[j]
+            place = network["defect_places"][d][j]
+            weight = state["weights"][c][place]
+            both = weight * silent + (1.0 - weight)
+            # Lists of weights are shared with other states and the network: change a copy.
+            weights = state["weights"][c][:]
+            weights[place] = 0.0
             if both > 0.0:
-                leak = leak * silent / both
-        state["leaks"].append(leak)
-    for c in range(len(network["cause_ids"])):
-        chances = network["cause_chances"][c]
-        defects = network["cause_defects"][c]
-        questions = network["cause_questions"][c]
-        acting = network["priors"][c]
-        resting = 1.0 - acting
-        weights = chances
-        touched = False
-        for d in defects:
-            if quiet[d] < 1.0:
-                touched = True
-        if touched:
-            weights = []
-            for k in range(len(defects)):
-                shown = chances[k] * quiet[defects[k]]
-                either = shown + (1.0 - chances[k])
-                acting = acting * either
-                if either > 0.0:
-                    weights.append(shown / either)
-                else:
-                    weights.append(0.0)
-        for k in range(len(questions)):
-            if marks[questions[k]] < 0:
-                touched = True
-                acting = acting * (1.0 - network["acting_chances"][c][k])
-                resting = resting * (1.0 - network["resting_chances"][c][k])
-        if touched:
-            either = acting + resting
-            multiply_evidence(state, either)
-            if either > 0.0:
-                acting = acting / either
-                resting = resting / either
-        state["weights"].append(weights)
-        state["acting"].append(acting)
-        state["resting"].append(resting)
-    return state
+                weights[place] = weight * silent / both
+            state["weights"][c] = weights
+            weigh_cause(state, c, both, 1.0)
+    causes = network["finding_causes"][finding]
+    for j in range(len(causes)):
+        c = causes[j]
+        place = network["finding_places"][finding][j]
+        acting = 1.0 - network["acting_chances"][c][place]
+        resting = 1.0 - network["resting_chances"][c][place]
+        weigh_cause(state, c, acting, resting)
+
+
+def weigh_cause(state: Conditioned, cause: int, acting: float, resting: float) -> None:
+    """Change the odds of a cause by the chances of a finding when it acts and when it rests."""
+    acting = state["acting"][cause] * acting
+    resting = state["resting"][cause] * resting
+    either = acting + resting
+    multiply_evidence(state, either)
+    if either > 0.0:
+        state["acting"][cause] = acting / either
+        state["resting"][cause] = resting / either
 
 
 def multiply_evidence(state: Any, factor: float) -> None:
@@ -114,6 +120,25 @@ def multiply_evidence(state: Any, factor: float) -> None:
         while state["mantissa"] < TINY:
             state["mantissa"] = state["mantissa"] * HUGE
             state["exponent"] = state["exponent"] - 500
+
+
+def list_touched(network: IndexedNetwork, bit_of: list[int]) -> list[int]:
+    """List the causes that can explain a positive finding, in order of number."""
+    touches: list[bool] = []
+    for _ in network["cause_ids"]:
+        touches.append(False)
+    for f in range(len(bit_of)):
+        if bit_of[f] >= 0:
+            for d in network["finding_defects"][f]:
+                for c in network["defect_causes"][d]:
+                    touches[c] = True
+            for c in network["finding_causes"][f]:
+                touches[c] = True
+    touched: list[int] = []
+    for c in range(len(touches)):
+        if touches[c]:
+            touched.append(c)
+    return touched
 
 
 def list_mechanisms(
@@ -148,7 +173,7 @@ def list_mechanisms(
                 "resting_chances": [],
             }
             backgrounds.append(background)
-    for c in range(len(network["cause_ids"])):
+    for c in list_touched(network, bit_of):
         parts: list[Part] = []
         defects = network["cause_defects"][c]
         for k in range(len(defects)):
@@ -170,18 +195,17 @@ def list_mechanisms(
                 answer_bits.append(bit_of[questions[k]])
                 acting_chances.append(network["acting_chances"][c][k])
                 resting_chances.append(network["resting_chances"][c][k])
-        if len(parts) + len(answer_bits) > 0:
-            mechanism: Mechanism = {
-                "cause": c,
-                "defect": NO_DEFECT,
-                "acting": state["acting"][c],
-                "resting": state["resting"][c],
-                "parts": parts,
-                "answer_bits": answer_bits,
-                "acting_chances": acting_chances,
-                "resting_chances": resting_chances,
-            }
-            mechanisms.append(mechanism)
+        mechanism: Mechanism = {
+            "cause": c,
+            "defect": NO_DEFECT,
+            "acting": state["acting"][c],
+            "resting": state["resting"][c],
+            "parts": parts,
+            "answer_bits": answer_bits,
+            "acting_chances": acting_chances,
+            "resting_chances": resting_chances,
+        }
+        mechanisms.append(mechanism)
     return mechanisms, backgrounds
 
 

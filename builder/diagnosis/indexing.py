@@ -61,9 +61,15 @@ def index_network(network: Network) -> IndexedNetwork:
         "defect_leaks": [],
         "defect_symptoms": [],
         "symptom_chances": [],
+        "defect_causes": [],
+        "defect_places": [],
         "finding_ids": [],
         "finding_leaks": [],
         "telling_no": [],
+        "finding_defects": [],
+        "finding_chances": [],
+        "finding_causes": [],
+        "finding_places": [],
         "symptom_count": len(symptoms),
         "fixes": [],
     }
@@ -105,6 +111,7 @@ def index_network(network: Network) -> IndexedNetwork:
         indexed["finding_ids"].append(question["id"])
         indexed["finding_leaks"].append(question["leak"])
         indexed["telling_no"].append(question["telling"] == "no")
+    index_backwards(indexed)
     for fix in sorted(network["fixes"], key=read_id):
         mended: list[int] = []
         mending: list[float] = []
@@ -122,6 +129,32 @@ def index_network(network: Network) -> IndexedNetwork:
         }
         indexed["fixes"].append(entry)
     return indexed
+
+
+def index_backwards(indexed: IndexedNetwork) -> None:
+    """Fill in the lists that lead from findings and defects back to causes."""
+    for _ in indexed["defect_ids"]:
+        indexed["defect_causes"].append([])
+        indexed["defect_places"].append([])
+    for _ in indexed["finding_ids"]:
+        indexed["finding_defects"].append([])
+        indexed["finding_chances"].append([])
+        indexed["finding_causes"].append([])
+        indexed["finding_places"].append([])
+    for d in range(len(indexed["defect_ids"])):
+        for k in range(len(indexed["defect_symptoms"][d])):
+            f = indexed["defect_symptoms"][d][k]
+            indexed["finding_defects"][f].append(d)
+            indexed["finding_chances"][f].append(indexed["symptom_chances"][d][k])
+    for c in range(len(indexed["cause_ids"])):
+        for k in range(len(indexed["cause_defects"][c])):
+            d = indexed["cause_defects"][c][k]
+            indexed["defect_causes"][d].append(c)
+            indexed["defect_places"][d].append(k)
+        for k in range(len(indexed["cause_questions"][c])):
+            f = indexed["cause_questions"][c][k]
+            indexed["finding_causes"][f].append(c)
+            indexed["finding_places"][f].append(k)
 
 
 def find_symptom(network: IndexedNetwork, name: str) -> int:

@@ -46,14 +46,23 @@ from __future__ import annotations
 from builder.diagnosis.evidence import (
     NO_CAUSE,
     TINY,
+    absorb_negative,
     choose_scales,
-    condition_on_negatives,
     list_mechanisms,
     list_positive,
     multiply_evidence,
+    start_state,
 )
 from builder.diagnosis.indexing import mark_findings
-from builder.diagnosis.shapes import Beliefs, Diagnosis, Findings, IndexedNetwork, Mechanism, Ranked
+from builder.diagnosis.shapes import (
+    Beliefs,
+    Conditioned,
+    Diagnosis,
+    Findings,
+    IndexedNetwork,
+    Mechanism,
+    Ranked,
+)
 from builder.diagnosis.tables import (
     NO_DEFECT,
     apply_acting,
@@ -74,13 +83,29 @@ def infer_beliefs(network: IndexedNetwork, marks: list[int]) -> Beliefs:
         marks: From `mark_findings`; not changed.
 
     Returns:
+        As `weigh_positives`.
+    """
+    state = start_state(network)
+    for f in range(len(marks)):
+        if marks[f] < 0:
+            absorb_negative(network, state, f)
+    return weigh_positives(network, state, list_positive(network, marks))
+
+
+def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[int]) -> Beliefs:
+    """Take in the positive findings (steps 2 and 3 of the method).
+
+    Args:
+        network: From `index_network`.
+        state: The network after the negative findings; not changed.
+        positive: Numbers of the positive findings, rising.
+
+    Returns:
         For each cause two numbers whose ratio are its odds, and what `infer_defects` needs.
         `possible` is false where the findings have probability 0 in this network.
     """
-    positive = list_positive(network, marks)
-    state = condition_on_negatives(network, marks)
     bit_of: list[int] = []
-    for _ in marks:
+    for _ in network["finding_ids"]:
         bit_of.append(-1)
     leaks: list[float] = []
     for j in range(len(positive)):
@@ -108,6 +133,7 @@ def infer_beliefs(network: IndexedNetwork, marks: list[int]) -> Beliefs:
         "mantissa": state["mantissa"],
         "exponent": state["exponent"],
         "conditioned": state,
+        "positive": positive,
         "mechanisms": mechanisms,
         "backgrounds": backgrounds,
         "start": start,

@@ -27,9 +27,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import log2
 
-from builder.diagnosis.evidence import HUGE, TINY
+from builder.diagnosis.evidence import HUGE, TINY, absorb_negative, copy_state
 from builder.diagnosis.indexing import find_question, find_symptom, mark_findings
-from builder.diagnosis.inference import infer_beliefs, rank_numbers, round_score
+from builder.diagnosis.inference import infer_beliefs, rank_numbers, round_score, weigh_positives
 from builder.diagnosis.shapes import (
     Beliefs,
     Explanation,
@@ -40,7 +40,7 @@ from builder.diagnosis.shapes import (
 )
 
 SUSPECT_PROBABILITY = 0.01
-FINALISTS = 8
+FINALISTS = 4
 LEAST_GAIN = 0.02
 LEAST_BITS = 0.05
 SMALLEST_CHANCE = 1e-300
@@ -92,10 +92,37 @@ def measure_gain(joint: Sequence[Sequence[float]]) -> float:
     for i in range(len(joint)):
         row = joint[i]
         for k in range(len(row)):
-            # Each term is one cell of the mutual information; an empty cell adds nothing.
-            if row[k] > SMALLEST_CHANCE * total:
-                known = log2(row[k] / rows[i]) - log2(columns[k] / total)
-                gain = gain + row[k] / total * known
+            gain = gain + measure_cell(row[k], rows[i], columns[k], total)
+    return max(0.0, gain)
+
+
+def measure_cell(cell: float, row: float, column: float, total: float) -> float:
+    """Measure what one cell of a joint table adds to the mutual information, in bits."""
+    if cell <= SMALLEST_CHANCE * total:
+        return 0.0
+    return cell / total * (log2(cell / row) - log2(column / total))
+
+
+def measure_answer(acts: float, rests: float, no_and_acts: float, no_and_rests: float) -> float:
+    """Measure what yes or no tells about one cause, in bits: `measure_gain` of two by two.
+
+    Args:
+        acts: Chance that the cause acts.
+        rests: Chance that it rests.
+        no_and_acts: Chance that it acts and the answer is no.
+        no_and_rests: Chance that it rests and the answer is no.
+    """
+    yes_and_acts = max(0.0, acts - no_and_acts)
+    yes_and_rests = max(0.0, rests - no_and_rests)
+    yes = yes_and_acts + yes_and_rests
+    no = no_and_acts + no_and_rests
+    acts = yes_and_acts + no_and_acts
+    rests = yes_and_rests + no_and_rests
+    total = yes + no
+    gain = measure_cell(yes_and_acts, yes, acts, total)
+    gain = gain + measure_cell(yes_and_rests, yes, rests, total)
+    gain = gain + measure_cell(no_and_acts, no, acts, total)
+    gain = gain + measure_cell(no_and_rests, no, rests, total)
     return max(0.0, gain)
 
 
@@ -111,81 +138,111 @@ def list_suspects(network: IndexedNetwork, beliefs: Beliefs) -> list[bool]:
     return suspects
 
 
-def screen_findings(network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool]) -> list[float]:
-    """Estimate the gain of every finding, as if causes were independent given what is known."""
-    count = len(network["finding_ids"])
-    causes: list[list[int]] = []
-    acting: list[list[float]] = []
-    resting: list[list[float]] = []
+def screen_finding(
+    network: IndexedNetwork,
+    beliefs: Beliefs,
+    suspects: list[bool],
+    silent: list[float],
+    finding: int,
+) -> float:
+    """Estimate the gain of one finding, as if causes were independent given what is known.
+
+    Args:
+        network: From `index_network`.
+        beliefs: What is known.
+        suspects: From `list_suspects`.
+        silent: A one for each cause; used for counting, and left as it was.
+        finding: Number of the finding.
+
+    Returns:
+        The estimate, in bits.
+    """
+    state = beliefs["conditioned"]
+    others = 1.0 - network["finding_leaks"][finding]
+    causes: list[int] = []
+    resting: list[float] = []
+    for i in range(len(network["finding_defects"][finding])):
+        d = network["finding_defects"][finding][i]
+        chance = network["finding_chances"][finding][i]
+        others = others * (1.0 - state["leaks"][d] * chance)
+        for j in range(len(network["defect_causes"][d])):
+            c = network["defect_causes"][d][j]
+            weight = state["weights"][c][network["defect_places"][d][j]]
+            if weight * chance > 0.0:
+                if silent[c] == 1.0:
+                    causes.append(c)
+                    resting.append(1.0)
+                silent[c] = silent[c] * (1.0 - weight * chance)
+    for j in range(len(network["finding_causes"][finding])):
+        c = network["finding_causes"][finding][j]
+        place = network["finding_places"][finding][j]
+        causes.append(c)
+        silent[c] = 1.0 - network["acting_chances"][c][place]
+        resting.append(1.0 - network["resting_chances"][c][place])
+    told = False
+    for k in range(len(causes)):
+        c = causes[k]
+        told = told or suspects[c]
+        no = beliefs["acting"][c] * silent[c] + beliefs["resting"][c] * resting[k]
+        others = others * no
+    gain = 0.0
+    for k in range(len(causes)):
+        c = causes[k]
+        if told and suspects[c]:
+            acts = beliefs["acting"][c]
+            rests = beliefs["resting"][c]
+            no_and_acts = acts * silent[c]
+            no_and_rests = rests * resting[k]
+            if no_and_acts + no_and_rests > 0.0:
+                rest = others / (no_and_acts + no_and_rests)
+                no_and_acts = no_and_acts * rest
+                no_and_rests = no_and_rests * rest
+            gain = gain + measure_answer(acts, rests, no_and_acts, no_and_rests)
+    for c in causes:
+        silent[c] = 1.0
+    return gain
+
+
+def list_finalists(
+    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], asked: list[bool]
+) -> list[int]:
+    """List the symptoms and questions the screen finds most promising, in order of number."""
     silent: list[float] = []
-    for f in range(count):
-        causes.append([])
-        acting.append([])
-        resting.append([])
-        silent.append(1.0 - network["finding_leaks"][f])
-    for d in range(len(network["defect_ids"])):
-        for k in range(len(network["defect_symptoms"][d])):
-            f = network["defect_symptoms"][d][k]
-            chance = network["defect_leaks"][d] * network["symptom_chances"][d][k]
-            silent[f] = silent[f] * (1.0 - chance)
-    for c in range(len(network["cause_ids"])):
-        for i in range(len(network["cause_defects"][c])):
-            d = network["cause_defects"][c][i]
-            weight = network["cause_chances"][c][i]
-            for k in range(len(network["defect_symptoms"][d])):
-                f = network["defect_symptoms"][d][k]
-                chance = weight * network["symptom_chances"][d][k]
-                last = len(causes[f]) - 1
-                if last >= 0 and causes[f][last] == c:
-                    acting[f][last] = 1.0 - (1.0 - acting[f][last]) * (1.0 - chance)
-                else:
-                    causes[f].append(c)
-                    acting[f].append(chance)
-                    resting[f].append(0.0)
-        for k in range(len(network["cause_questions"][c])):
-            f = network["cause_questions"][c][k]
-            causes[f].append(c)
-            acting[f].append(network["acting_chances"][c][k])
-            resting[f].append(network["resting_chances"][c][k])
-    gains: list[float] = []
-    for f in range(count):
-        others = silent[f]
-        for k in range(len(causes[f])):
-            c = causes[f][k]
-            no_and_acts = beliefs["acting"][c] * (1.0 - acting[f][k])
-            others = others * (no_and_acts + beliefs["resting"][c] * (1.0 - resting[f][k]))
-        gain = 0.0
-        for k in range(len(causes[f])):
-            c = causes[f][k]
-            if suspects[c]:
-                acts = beliefs["acting"][c]
-                rests = beliefs["resting"][c]
-                no_and_acts = acts * (1.0 - acting[f][k])
-                no_and_rests = rests * (1.0 - resting[f][k])
-                if no_and_acts + no_and_rests > 0.0:
-                    rest = others / (no_and_acts + no_and_rests)
-                    no_and_acts = no_and_acts * rest
-                    no_and_rests = no_and_rests * rest
-                yes_and_acts = max(0.0, acts - no_and_acts)
-                yes_and_rests = max(0.0, rests - no_and_rests)
-                gain = gain + measure_gain(
-                    [[yes_and_acts, yes_and_rests], [no_and_acts, no_and_rests]]
-                )
-        gains.append(gain)
-    return gains
+    for _ in network["cause_ids"]:
+        silent.append(1.0)
+    estimates: list[float] = []
+    for f in range(len(asked)):
+        estimate = 0.0
+        if not asked[f]:
+            estimate = screen_finding(network, beliefs, suspects, silent, f)
+        estimates.append(estimate)
+    chosen: list[bool] = []
+    for _ in estimates:
+        chosen.append(False)
+    symptoms_left = FINALISTS
+    questions_left = FINALISTS
+    for f in rank_numbers(estimates):
+        if estimates[f] > 0.0:
+            if f < network["symptom_count"]:
+                chosen[f] = symptoms_left > 0
+                symptoms_left = symptoms_left - 1
+            else:
+                chosen[f] = questions_left > 0
+                questions_left = questions_left - 1
+    finalists: list[int] = []
+    for f in range(len(chosen)):
+        if chosen[f]:
+            finalists.append(f)
+    return finalists
 
 
 def expect_gain(
-    network: IndexedNetwork,
-    marks: list[int],
-    beliefs: Beliefs,
-    suspects: list[bool],
-    finding: int,
+    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], finding: int
 ) -> float:
     """Compute exactly what one finding is expected to tell about the suspects, in bits."""
-    marks = marks[:]
-    marks[finding] = -1
-    without = infer_beliefs(network, marks)
+    state = copy_state(beliefs["conditioned"])
+    absorb_negative(network, state, finding)
+    without = weigh_positives(network, state, beliefs["positive"])
     no = 0.0
     if without["possible"]:
         no = without["mantissa"] / beliefs["mantissa"]
@@ -200,11 +257,12 @@ def expect_gain(
     gain = 0.0
     for c in range(len(suspects)):
         if suspects[c]:
-            no_and_acts = no * without["acting"][c]
-            no_and_rests = no * without["resting"][c]
-            yes_and_acts = max(0.0, beliefs["acting"][c] - no_and_acts)
-            yes_and_rests = max(0.0, beliefs["resting"][c] - no_and_rests)
-            gain = gain + measure_gain([[yes_and_acts, yes_and_rests], [no_and_acts, no_and_rests]])
+            gain = gain + measure_answer(
+                beliefs["acting"][c],
+                beliefs["resting"][c],
+                no * without["acting"][c],
+                no * without["resting"][c],
+            )
     return gain
 
 
@@ -237,27 +295,11 @@ def choose_question(network: IndexedNetwork, findings: Findings) -> NextQuestion
             f = find_question(network, name)
             if f >= 0:
                 asked[f] = True
-    screened = screen_findings(network, beliefs, suspects)
-    symptoms_left = FINALISTS
-    questions_left = FINALISTS
     best = -1
     best_gain = 0.0
-    finalists: list[int] = []
-    for f in rank_numbers(screened):
-        if not asked[f] and screened[f] > 0.0:
-            if f < network["symptom_count"]:
-                if symptoms_left > 0:
-                    finalists.append(f)
-                symptoms_left = symptoms_left - 1
-            else:
-                if questions_left > 0:
-                    finalists.append(f)
-                questions_left = questions_left - 1
-    for f in finalists:
-        gain = expect_gain(network, marks, beliefs, suspects, f)
-        better = round_score(gain) > round_score(best_gain)
-        equal = round_score(gain) == round_score(best_gain)
-        if better or (equal and f < best):
+    for f in list_finalists(network, beliefs, suspects, asked):
+        gain = expect_gain(network, beliefs, suspects, f)
+        if round_score(gain) > round_score(best_gain):
             best = f
             best_gain = gain
     if best < 0 or best_gain < LEAST_GAIN:

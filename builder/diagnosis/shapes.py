@@ -150,7 +150,8 @@ class IndexedFix(TypedDict):
 class IndexedNetwork(TypedDict):
     """The network as parallel lists, entries sorted by id and referred to by number.
 
-    Findings are numbered symptoms first, then questions.
+    Findings are numbered symptoms first, then questions. A place is the position of a link in the
+    list of its cause.
     """
 
     cause_ids: list[str]
@@ -164,9 +165,15 @@ class IndexedNetwork(TypedDict):
     defect_leaks: list[float]
     defect_symptoms: list[list[int]]
     symptom_chances: list[list[float]]
+    defect_causes: list[list[int]]
+    defect_places: list[list[int]]
     finding_ids: list[str]
     finding_leaks: list[float]
     telling_no: list[bool]
+    finding_defects: list[list[int]]
+    finding_chances: list[list[float]]
+    finding_causes: list[list[int]]
+    finding_places: list[list[int]]
     symptom_count: int
     fixes: list[IndexedFix]
 
@@ -205,7 +212,7 @@ class Conditioned(TypedDict):
 
 
 class Beliefs(TypedDict):
-    """What the two passes leave behind: odds of the causes, and what defects still need."""
+    """What the two passes leave behind: odds of the causes, and what further steps need."""
 
     possible: bool
     acting: list[float]
@@ -213,6 +220,7 @@ class Beliefs(TypedDict):
     mantissa: float
     exponent: int
     conditioned: Conditioned
+    positive: list[int]
     mechanisms: list[Mechanism]
     backgrounds: list[Mechanism]
     start: list[float]
