@@ -72,11 +72,30 @@ def _figure(number: float) -> str:
     return f"{number:.2f}".rstrip("0").rstrip(".")
 
 
-def _line(x1: float, y1: float, x2: float, y2: float, width: float) -> str:
-    return (
-        f'<path d="M{_figure(x1)} {_figure(y1)}L{_figure(x2)} {_figure(y2)}" '
-        f'stroke-width="{_figure(width)}"/>'
-    )
+class _Strokes:
+    """Straight strokes, gathered into one path for each width: drawings stay small."""
+
+    def __init__(self, colour: str = "") -> None:
+        self.colour = colour
+        self.ways: dict[float, list[str]] = {}
+
+    def add(self, x1: float, y1: float, x2: float, y2: float, width: float) -> None:
+        """Add a stroke."""
+        if y1 == y2:
+            way = f"M{_figure(x1)} {_figure(y1)}H{_figure(x2)}"
+        elif x1 == x2:
+            way = f"M{_figure(x1)} {_figure(y1)}V{_figure(y2)}"
+        else:
+            way = f"M{_figure(x1)} {_figure(y1)}L{_figure(x2)} {_figure(y2)}"
+        self.ways.setdefault(width, []).append(way)
+
+    def draw(self) -> str:
+        """Give them all."""
+        colour = f' stroke="{self.colour}"' if self.colour else ""
+        return "".join(
+            f'<path d="{"".join(ways)}" stroke-width="{_figure(width)}"{colour}/>'
+            for width, ways in self.ways.items()
+        )
 
 
 def _text(x: float, y: float, words: str, anchor: str = "start", size: float = 11) -> str:
@@ -114,15 +133,15 @@ def draw_thermometer(marks: Marks, reading: float) -> str:
     strokes.append(
         f'<path d="M28 33H{_figure(end)}" stroke="{_HOT}" stroke-width="7" stroke-linecap="butt"/>'
     )
-    texts = []
+    texts, lines = [], _Strokes()
     for place in range(marks.count + 1):
         x = left + length * place / marks.count
         size, width = _weight(place, marks.numbered)
-        strokes.append(_line(x, 46, x, 46 + size, width))
+        lines.add(x, 46, x, 46 + size, width)
         if place % marks.numbered == 0:
             texts.append(_text(x, 74, marks.write(place), "middle"))
     texts.append(_text(left + length + 12, 18, marks.unit, "end", 12))
-    return _wrap(520, 82, strokes, texts)
+    return _wrap(520, 82, [*strokes, lines.draw()], texts)
 
 
 def draw_dial(marks: Marks, reading: float) -> str:
@@ -136,16 +155,17 @@ def draw_dial(marks: Marks, reading: float) -> str:
     strokes = [
         f'<circle cx="{centre}" cy="{centre}" r="{radius + 8}" fill="{_PAPER}" stroke-width="1.8"/>'
     ]
-    texts = []
+    texts, lines = [], _Strokes()
     for place in range(marks.count + 1):
         share = place / marks.count
         size, width = _weight(place, marks.numbered)
-        strokes.append(_line(*place_at(share, radius), *place_at(share, radius - size), width))
+        lines.add(*place_at(share, radius), *place_at(share, radius - size), width)
         if place % marks.numbered == 0:
             x, y = place_at(share, radius - 27)
             texts.append(_text(x, y + 4, marks.write(place), "middle"))
     share = (reading - marks.low) / (marks.high - marks.low)
-    strokes.append(_line(*place_at(share, -14), *place_at(share, radius - 3), 2))
+    lines.add(*place_at(share, -14), *place_at(share, radius - 3), 2)
+    strokes.append(lines.draw())
     strokes.append(f'<circle cx="{centre}" cy="{centre}" r="5" fill="{_INK}" stroke="none"/>')
     texts.append(_text(centre, centre + 62, marks.unit, "middle", 13))
     return _wrap(220, 220, strokes, texts)
@@ -169,15 +189,15 @@ def draw_cylinder(marks: Marks, reading: float) -> str:
         f'<path d="M12 10Q{left} 10 {left} 18V276H{right}V18Q{right} 10 96 10" stroke-width="1.6"/>'
         '<path d="M8 276H100V284H8Z" stroke-width="1.6"/>'
     )
-    strokes, texts = [liquid, glass], []
+    texts, lines = [], _Strokes()
     for place in range(marks.count + 1):
         y = height(place / marks.count)
         size, width = _weight(place, marks.numbered)
-        strokes.append(_line(right - size - 6, y, right, y, width))
+        lines.add(right - size - 6, y, right, y, width)
         if place % marks.numbered == 0:
             texts.append(_text(right + 6, y + 4, marks.write(place)))
     texts.append(_text(right + 6, 14, marks.unit, "start", 12))
-    return _wrap(140, 292, strokes, texts)
+    return _wrap(140, 292, [liquid, glass, lines.draw()], texts)
 
 
 def draw_plot(
@@ -200,20 +220,20 @@ def draw_plot(
     def up(value: float) -> float:
         return bottom - (bottom - top) * (value - y.low) / (y.high - y.low)
 
-    strokes, texts = [], []
+    texts, grid = [], _Strokes(_SOFT)
     for step in range(x.count + 1):
         at = across(x.value(step))
         bold = step % x.numbered == 0
-        strokes.append(_grid(at, top, at, bottom, bold))
+        grid.add(at, top, at, bottom, 1.4 if bold else 0.7)
         if bold:
             texts.append(_text(at, bottom + 14, x.write(step), "middle"))
     for step in range(y.count + 1):
         at = up(y.value(step))
         bold = step % y.numbered == 0
-        strokes.append(_grid(left, at, right, at, bold))
+        grid.add(left, at, right, at, 1.4 if bold else 0.7)
         if bold:
             texts.append(_text(left - 5, at + 4, y.write(step), "end"))
-    strokes.append(f'<path d="M{left} {top}V{bottom}H{right}" stroke-width="1.2"/>')
+    strokes = [grid.draw(), f'<path d="M{left} {top}V{bottom}H{right}" stroke-width="1.2"/>']
     inside = [
         point for point in curve if y.low <= point[1] <= y.high and x.low <= point[0] <= x.high
     ]
@@ -227,13 +247,6 @@ def draw_plot(
     texts.append(_text(right, bottom + 30, f"{labels[0]} ({x.unit})", "end", 12))
     texts.append(_text(left - 30, top - 6, f"{labels[1]} ({y.unit})", "start", 12))
     return _wrap(450, 300, strokes, texts)
-
-
-def _grid(x1: float, y1: float, x2: float, y2: float, bold: bool) -> str:
-    return (
-        f'<path d="M{_figure(x1)} {_figure(y1)}L{_figure(x2)} {_figure(y2)}" stroke="{_SOFT}" '
-        f'stroke-width="{"1.4" if bold else "0.7"}"/>'
-    )
 
 
 def choose_division(low: float, high: float) -> float:

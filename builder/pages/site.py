@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from builder.library import Library
-from builder.pages import home, knowledge, lessons, reference, teaching
+from builder.pages import exercises, home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
 from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
 from builder.pages.scripts import write_figures_script
@@ -19,9 +19,11 @@ NAV = (
     ("Teach", "teaching/"),
 )
 ASSET_FOLDER = "assets/benchlore/"
-STYLES = ("benchlore.css", "knowledge.css")
+STYLES = ("benchlore.css", "knowledge.css", exercises.STYLE)
 FIGURES_SCRIPT = "figures.js"
 SCRIPTS = ("page.js",)
+PAGE_SCRIPTS = (exercises.SCRIPT,)
+"""Scripts that only the pages load which need them."""
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 
@@ -77,9 +79,13 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
 def _read_assets() -> list[Asset]:
     read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
-        for name in (*STYLES, *SCRIPTS, SHIM)
+        for name in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SHIM)
     ]
-    return [*read, Asset(ASSET_FOLDER + FIGURES_SCRIPT, write_figures_script().encode())]
+    written = {
+        FIGURES_SCRIPT: write_figures_script(),
+        exercises.MARKING_SCRIPT: exercises.write_marking_script(),
+    }
+    return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]
 
 
 def _write_marks(drawings: Mapping[str, str], *names: str | None) -> list[Asset]:

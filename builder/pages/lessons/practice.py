@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+from builder.exercises import ExerciseBook
 from builder.model import Calculator, Lesson
 from builder.model.lessons import CalculatorUse
 from builder.pages.context import Context
+from builder.pages.exercises import make_exercise_section
 from builder.pages.records import Section
 from builder.quantities import write_braces
 
 
-def make_practice_sections(context: Context, lesson: Lesson, address: str) -> list[Section]:
+def make_practice_sections(
+    context: Context, book: ExerciseBook, lesson: Lesson, address: str
+) -> list[Section]:
     """Make the sections that stand before "Before and after", in order; empty ones are left out.
 
     Args:
         context: What all pages share.
+        book: The exercises of the course.
         lesson: The lesson.
         address: Of its page.
     """
@@ -29,7 +34,8 @@ def make_practice_sections(context: Context, lesson: Lesson, address: str) -> li
             ],
         )
         sections.append(Section("calculators", "Work it out", str(html).strip()))
-    return sections
+    exercises = make_exercise_section(context, book, lesson, address)
+    return [*sections, exercises] if exercises is not None else sections
 
 
 def _list_inputs(calculator: Calculator, use: CalculatorUse) -> list[tuple[str, str]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from builder.exercises import ExerciseBook
 from builder.graph import build_prerequisite_graph, order_lessons
 from builder.hazards import HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
@@ -87,6 +88,7 @@ class Shelf:
     views: Mapping[str, LessonView]
     scale: HeatScale
     hazards: HazardIndex
+    exercises: ExerciseBook
     skills: Mapping[str, tuple[str, str]]
     """Skill to its words and the lesson that teaches it first."""
 
@@ -115,7 +117,8 @@ def make_shelf(library: Library) -> Shelf:
         )
         for outcome in lesson.teaches:
             skills.setdefault(outcome.skill, (outcome.text, name))
-    return Shelf(views, make_heat_scale(library), index_hazards(library), skills)
+    exercises = ExerciseBook(library)
+    return Shelf(views, make_heat_scale(library), index_hazards(library), exercises, skills)
 
 
 def make_steps(

@@ -1,0 +1,138 @@
+"""Exercises on a lesson's page: practice that checks itself, and reads well without script.
+
+The first variant of each exercise stands as text, its worked solution behind a disclosure. A script
+then takes the other variants from data on the page: answer, check, hint, another one like it. The
+variants are those of a seed of their own, so nothing of a printed sheet or its key is here.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from markupsafe import Markup
+
+from builder.exercises import PRACTICE, Drawing, ExerciseBook, Variant
+from builder.exercises.filling import describe_figure
+from builder.formulas.javascript import compile_modules, strip_script
+from builder.model import Lesson
+from builder.model.exercises import Exercise
+from builder.pages.context import Context
+from builder.pages.prose import Prose
+from builder.pages.records import Section, dump_for_script
+
+ASSET_FOLDER = "assets/benchlore/"
+VARIANTS = 12
+"""Variants of one exercise on the page, where there are as many."""
+SCRIPT = "exercises.js"
+STYLE = "exercises.css"
+MARKING_SCRIPT = "marking.js"
+
+
+def make_exercise_section(
+    context: Context, book: ExerciseBook, lesson: Lesson, address: str
+) -> Section | None:
+    """Make the section of a lesson's exercises, or None where it has none.
+
+    Args:
+        context: What all pages share.
+        book: The course's exercises.
+        lesson: The lesson.
+        address: Of its page.
+    """
+    usable = book.list_usable(lesson)
+    if not usable:
+        return None
+    drawings: dict[str, int] = {}
+    prose = context.prose(address)
+    views = [_view_exercise(book, lesson, exercise, prose, drawings) for exercise in usable]
+    html = context.render(
+        "lesson_exercises.html.j2",
+        address,
+        lesson=lesson,
+        views=views,
+        pictures=[Markup(svg) for svg in drawings],
+        assets="../" * address.count("/") + ASSET_FOLDER,
+        skills={outcome.skill: outcome.text for outcome in lesson.teaches},
+    )
+    return Section("exercises", "Practise", str(html).strip())
+
+
+def _view_exercise(
+    book: ExerciseBook,
+    lesson: Lesson,
+    exercise: Exercise,
+    prose: Prose,
+    drawings: dict[str, int],
+) -> dict[str, Any]:
+    """Give what the template shows of one exercise, and its data for the script."""
+    total = min(VARIANTS, book.space(lesson, exercise).total)
+    variants = [book.draw(lesson, exercise, PRACTICE, number) for number in range(total)]
+    data = [_describe_variant(variant, prose, drawings) for variant in variants]
+    first = variants[0]
+    cautions = [book.library.cautions[name] for name in first.cautions]
+    return {
+        "exercise": exercise,
+        "kind": exercise.kind,
+        "variant": first,
+        "shown": data[0],
+        "figure": _describe_answer(first),
+        "cautions": cautions,
+        "data": Markup(dump_for_script({"kind": exercise.kind, "variants": data})),
+    }
+
+
+def _describe_answer(variant: Variant) -> str:
+    answer = variant.body.answer
+    return describe_figure(answer.symbol, answer.places) if answer else ""
+
+
+def _describe_variant(variant: Variant, prose: Prose, drawings: dict[str, int]) -> dict[str, Any]:
+    """Give one variant as HTML and numbers."""
+    body = variant.body
+    described: dict[str, Any] = {
+        "ask": prose.block(body.ask),
+        "work": prose.block(body.work),
+        "answer": variant.answer_text,
+    }
+    if body.hint:
+        described["hint"] = prose.block(body.hint)
+    if body.drawing is not None:
+        described["drawing"] = drawings.setdefault(_prepare(body.drawing), len(drawings))
+    if body.answer is not None:
+        described["item"] = {
+            "field": dict(body.answer.field),
+            "answer": body.answer.value,
+            "tolerance": body.answer.tolerance,
+            "slips": [slip.value for slip in body.answer.slips],
+        }
+        described["units"] = dict(body.answer.units)
+        described["slips"] = [prose.block(slip.hint) for slip in body.answer.slips]
+    else:
+        described["options"] = [prose.line(option) for option in body.options]
+        described["notes"] = [prose.line(note) for note in body.notes]
+        described["right"] = list(body.right)
+    return described
+
+
+def _prepare(drawing: Drawing) -> str:
+    """Make a drawing part of the page, named by what is seen on it."""
+    label = Markup.escape(" ".join(drawing.description.split()))
+    svg = drawing.svg.replace('role="img"', "", 1)
+    width = f"max-width:{drawing.width_mm * 1.35 / 10:.1f}em"
+    opening = f'<svg class="bl-instrument" role="img" aria-label="{label}" style="{width}"'
+    return svg.replace("<svg", opening, 1)
+
+
+def write_marking_script() -> str:
+    """Give the plain script that marks answers, compiled from the marking that Python does."""
+    from builder import figures
+    from builder.calculators.runtime import measures, numbers
+    from builder.exercises import marking
+    from builder.formulas import primitives
+
+    compiled = compile_modules((figures, numbers, measures, marking))
+    return strip_script(
+        "var benchlore = window.benchlore = window.benchlore || {};\n"
+        f"benchlore.marking = (function () {{\n{primitives.JAVASCRIPT}\n{compiled}\n"
+        "return {markNumber: mark_number, markOrder: mark_order};\n})();\n"
+    )
