@@ -1,15 +1,71 @@
 """The diagnosis network of a course: plain data made from its defects, causes, symptoms, fixes.
 
 Entries that a defect or cause names but the course does not have make no link.
+
+An author says how often a question is answered yes when a cause acts, whatever else may make it
+yes. A noisy-OR wants the chance of the cause alone, on top of the leak; `link_answers` turns one
+into the other, and an answer that is rarer with the cause than without into evidence against it.
 """
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
+
 from builder.diagnosis.shapes import Network
 from builder.library import Library
+from builder.model.knowledge import Fix
 
 DEFECT_LEAK = 0.002
 """How often a defect comes without any listed cause: a teacher's judgement, not a measurement."""
+MINUTES_PER_MONEY = 4.0
+"""Minutes of work that weigh as much as one unit of the course's money; a judgement."""
+
+
+def link_answers(
+    yes_otherwise: float, yes_when_acting: Mapping[str, float]
+) -> tuple[float, dict[str, tuple[float, float]]]:
+    """Turn how often a question is answered yes into a leak and links of a noisy-OR.
+
+    Args:
+        yes_otherwise: Chance of yes while no listed cause acts, between 0 and 1, neither included.
+        yes_when_acting: By cause, the chance of yes while only that cause acts; likewise.
+
+    Returns:
+        The leak; and by cause the chances that it makes the answer yes while it acts and while it
+        rests. Both numbers given come out again, for none acting and for each cause acting alone.
+        The exception: where several causes speak strongly against a yes, that cannot be, because
+        those at rest make a yes likely; each then speaks against it as strongly as it can.
+
+    Example:
+        `link_answers(0.1, {"a": 0.82})` is `(0.1, {"a": (0.8, 0.0)})`, up to rounding.
+    """
+    no_otherwise = 1.0 - yes_otherwise
+    against = {
+        cause: no_otherwise / (1.0 - yes)
+        for cause, yes in yes_when_acting.items()
+        if yes < yes_otherwise
+    }
+    needed = sum(math.log(silent) for silent in against.values())
+    # Together the causes at rest may not make a yes commoner than it is.
+    share = min(1.0, math.log(no_otherwise) / needed) if against else 1.0
+    links: dict[str, tuple[float, float]] = {}
+    for cause, yes in yes_when_acting.items():
+        if cause in against:
+            links[cause] = (0.0, 1.0 - against[cause] ** share)
+        else:
+            links[cause] = (1.0 - (1.0 - yes) / no_otherwise, 0.0)
+    if share < 1.0:
+        return 0.0, links
+    return max(0.0, 1.0 - no_otherwise / math.prod(against.values())), links
+
+
+def weigh_cost_minutes(fix: Fix) -> float:
+    """Weigh what a fix costs, in minutes: its time, and its material as the work it is worth."""
+    minutes: float = fix.time.to("min")
+    if fix.cost is None:
+        return minutes
+    return minutes + MINUTES_PER_MONEY * float(fix.cost.magnitude)
 
 
 def build_network(library: Library) -> Network:
@@ -19,9 +75,21 @@ def build_network(library: Library) -> Network:
         library: The course.
 
     Returns:
-        Plain data, entries in order of id; costs of fixes are their time in minutes.
+        Plain data, entries in the order of the library.
     """
     causes, defects = library.causes, library.defects
+    answers = {
+        question.id: link_answers(
+            question.yes_otherwise,
+            {
+                cause.id: link.yes
+                for cause in causes.values()
+                for link in cause.evidence
+                if link.question == question.id
+            },
+        )
+        for question in library.questions.values()
+    }
     return {
         "causes": [
             {
@@ -34,7 +102,7 @@ def build_network(library: Library) -> Network:
                     if link.cause == cause.id
                 ],
                 "questions": [
-                    (link.question, link.yes, 0.0)
+                    (link.question, *answers[link.question][1][cause.id])
                     for link in cause.evidence
                     if link.question in library.questions
                 ],
@@ -58,14 +126,14 @@ def build_network(library: Library) -> Network:
             for symptom in library.symptoms.values()
         ],
         "questions": [
-            {"id": question.id, "leak": question.yes_otherwise, "telling": "yes"}
+            {"id": question.id, "leak": answers[question.id][0], "telling": "yes"}
             for question in library.questions.values()
         ],
         "fixes": [
             {
                 "id": fix.id,
                 "when": fix.when.value,
-                "cost_minutes": fix.time.base / 60,
+                "cost_minutes": weigh_cost_minutes(fix),
                 "mends": [
                     (cause.id, link.helps)
                     for cause in causes.values()
