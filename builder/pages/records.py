@@ -40,6 +40,8 @@ class Page:
         structured: schema.org objects (JSON-LD), in order.
         anchors: Further ids that other pages link to.
         searchable: Whether search should find it.
+        entries: Parts within the sections that search finds by themselves, such as the words of a
+            glossary; the text of the sections is then left to them.
     """
 
     address: str
@@ -51,6 +53,7 @@ class Page:
     structured: tuple[Mapping[str, Any], ...] = ()
     anchors: frozenset[str] = frozenset()
     searchable: bool = True
+    entries: tuple[Section, ...] = ()
 
     @property
     def file(self) -> str:

@@ -1,4 +1,4 @@
-"""What search finds: one entry a page and one a section, as short plain text.
+"""What search finds: one entry a page and one a section or named part, as short plain text.
 
 Made from the fragments we have in hand, because the host would parse every finished page again, and
 kept short, because the whole index is fetched with each page.
@@ -14,6 +14,8 @@ from builder.pages.records import Page, Section
 
 MOST_LETTERS = 2000
 """Letters of text kept for one page, over all its sections."""
+MOST_OF_ENTRY = 160
+"""Letters of text kept for each part that search finds by itself."""
 
 # Drawings, data and folded-away parts are no text that anyone would look for.
 _LEFT_OUT = re.compile(r"<(svg|script|style|table|form|details)\b.*?</\1>", re.DOTALL)
@@ -38,7 +40,9 @@ def make_search_entries(page: Page) -> list[SearchEntry]:
     lead = _extract_text(_HEADING.sub(" ", page.lead), left)
     left -= len(lead)
     entries = [SearchEntry(page.file, page.title, lead)]
-    for section in page.sections:
+    for part in page.entries:
+        entries.append(_name_section(page, part, _extract_text(part.html, MOST_OF_ENTRY)))
+    for section in page.sections if not page.entries else ():
         text = _extract_text(section.html, left)
         left -= len(text)
         entries.append(_name_section(page, section, text))

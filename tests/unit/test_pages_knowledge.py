@@ -17,7 +17,7 @@ from builder.checks import RULES, Rule
 from builder.diagnostics import Severity
 from builder.library import Library
 from builder.model import When
-from builder.pages import Page, knowledge, make_site, reference
+from builder.pages import Page, knowledge, make_search_entries, make_site, reference
 from builder.pages.context import Context, place_entries
 from builder.pages.knowledge.diagnose import view_signs
 from builder.pages.knowledge.likelihood import rank_causes, rank_fixes, rank_questions
@@ -405,6 +405,23 @@ def test_fixes_are_ordered_by_help_for_each_minute_and_throwing_away_is_last() -
     assert [each.fix for each in rank_fixes(library, ranked, When.NEXT)] == ["blot-first"]
 
 
+def test_a_thing_that_can_only_be_thrown_away_is_said_to_be_lost() -> None:
+    pages = make("""
+# file: kb/fixes/press-again.yml
+name: Start again
+when: now
+summary: Start again.
+steps: [{text: Start again.}]
+time: 1 min
+discards: true
+""")
+    page = pages["defects/wrinkled-sheet/"]
+    assert "This card cannot be saved" in [part.title for part in page.sections]
+    assert "Save this card" not in page.html
+    assert "Mends" not in section(page, "now")
+    assert "This card cannot be saved" in pages["causes/lifted-early/"].html
+
+
 def test_a_fix_for_one_cause_of_two_names_it() -> None:
     page = make(FIXES)["defects/wrinkled-sheet/"]
     assert "Mends Lifted too early How to do it" in section(page, "now")
@@ -621,6 +638,24 @@ def test_every_rule_has_its_section_with_both_examples() -> None:
 
 def test_without_rules_there_is_no_page_of_rules() -> None:
     assert "teaching/rules/" not in make_site(read()).by_address
+
+
+def test_search_finds_each_word_sign_caution_material_and_source() -> None:
+    pages = make(CITATIONS)
+    found = {
+        entry.location: (entry.title, entry.text)
+        for page in pages.values()
+        for entry in make_search_entries(page)
+    }
+    blotting = ("Blotting", "Drying something by pressing it on paper that drinks.")
+    assert found["glossary/index.html#term-blotting"] == blotting
+    wavy = ("Wavy sheet", "Waves that catch the light.")
+    assert found["diagnose/index.html#symptom-wavy"] == wavy
+    assert found["safety/index.html#caution-hot-things"][0] == "Warning: Hot paste burns"
+    assert found["safety/index.html#first-aid"][0] == "First aid"
+    assert found["materials/index.html#material-varnish"][1] == "Resin in a solvent."
+    assert found["sources/index.html#citation-sum"][0] == "A sum"
+    assert not any(location.startswith("teaching/rules/") for location in found)
 
 
 # Small parts

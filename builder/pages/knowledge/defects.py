@@ -90,6 +90,11 @@ class DefectView:
     lessons: tuple[LessonView, ...]
     sources: tuple[SourceView, ...]
 
+    @property
+    def lost(self) -> bool:
+        """Whether there is nothing but to throw the thing away."""
+        return bool(self.now) and all(each.fix.discards for each in self.now)
+
 
 def picture_of(defect: Defect) -> str:
     """Name a defect's drawing."""

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from html import escape
 
 from builder.model import Defect, Symptom
 from builder.pages.knowledge.views import Shared, link_from, say_often
 from builder.pages.parts import split_page
-from builder.pages.records import Page
+from builder.pages.prose import plain
+from builder.pages.records import Page, Section
 from builder.pages.structured import describe_collection
 
 
@@ -90,4 +92,8 @@ def make_diagnose_page(shared: Shared) -> Page:
         kind="diagnose",
         structured=(structured,),
         anchors=frozenset(each.anchor for each in signs),
+        entries=tuple(
+            Section(each.anchor, each.symptom.name, escape(plain(each.symptom.text)))
+            for each in signs
+        ),
     )

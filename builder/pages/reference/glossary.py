@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import unicodedata
+from html import escape
 from itertools import groupby
 
 from builder.model import Term
 from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
-from builder.pages.records import Page
+from builder.pages.records import Page, Section
 from builder.pages.structured import describe_terms
 
 
@@ -63,4 +64,8 @@ def make_glossary_page(context: Context) -> Page:
         kind="glossary",
         structured=(structured,),
         anchors=frozenset(anchor for anchor, _ in listed),
+        entries=tuple(
+            Section(anchor, term.name, escape(" ".join((plain(term.text), *term.also))))
+            for anchor, term in listed
+        ),
     )

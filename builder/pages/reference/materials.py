@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from html import escape
 
 from markupsafe import Markup
 
@@ -19,8 +20,8 @@ from builder.pages.knowledge.views import (
     view_sources,
 )
 from builder.pages.parts import split_page
-from builder.pages.prose import show_quantity
-from builder.pages.records import Page
+from builder.pages.prose import plain, show_quantity
+from builder.pages.records import Page, Section
 from builder.pages.structured import describe_collection
 from builder.units import Quantity
 
@@ -163,4 +164,8 @@ def make_materials_page(context: Context) -> Page:
         sections,
         kind="materials",
         structured=(describe_collection(title, description, items),),
+        entries=tuple(
+            Section(each.anchor, each.material.name, escape(plain(each.material.summary)))
+            for each in materials
+        ),
     )

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from html import escape
 
 from builder.model import Caution
 from builder.pages.context import Context
 from builder.pages.knowledge.views import SourceView, view_sources
 from builder.pages.parts import split_page
-from builder.pages.records import Page
+from builder.pages.prose import plain
+from builder.pages.records import Page, Section
 from builder.pages.structured import describe_part, describe_thing
 
 SIGNALS = ("Danger", "Warning")
@@ -58,4 +60,15 @@ def make_safety_page(context: Context) -> Page:
         kind="safety",
         structured=(structured,),
         anchors=frozenset(f"caution-{each.caution.id}" for each in cautions),
+        entries=(
+            *(
+                Section(
+                    f"caution-{each.caution.id}",
+                    f"{each.caution.signal}: {each.caution.title}",
+                    escape(plain(each.caution.happens)),
+                )
+                for each in cautions
+            ),
+            *(section for section in sections if section.id != "cautions"),
+        ),
     )

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
+from html import escape
 
 from builder.library import walk_references
 from builder.model import Certainty, Citation
 from builder.pages.context import Context
 from builder.pages.parts import split_page
-from builder.pages.records import Page
+from builder.pages.prose import plain
+from builder.pages.records import Page, Section
 from builder.pages.structured import describe_collection, describe_sources
 
 GROUPS = {
@@ -122,5 +124,14 @@ def make_sources_page(context: Context) -> Page:
         structured=(structured,),
         anchors=frozenset(
             f"citation-{each.citation.id}" for group in groups for each in group.citations
+        ),
+        entries=tuple(
+            Section(
+                f"citation-{each.citation.id}",
+                each.citation.title,
+                escape(plain(each.citation.detail or "")),
+            )
+            for group in groups
+            for each in group.citations
         ),
     )
