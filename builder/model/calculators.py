@@ -15,8 +15,6 @@ from builder.model.knowledge import Certainty
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
 """Name of an input, value or output in formulas: small letters, digits and `_`."""
-FormulaText = Annotated[str, StringConstraints(min_length=1, max_length=2000)]
-"""A formula in Python's expression syntax, over inputs, constants and values declared before it."""
 
 
 def _read_typed(value: Any) -> Any:
@@ -29,6 +27,13 @@ def _read_typed(value: Any) -> Any:
 _TYPED_SCHEMA = WithJsonSchema({"type": ["string", "number"]})
 Typed = Annotated[str, BeforeValidator(_read_typed), _TYPED_SCHEMA]
 """What a reader types into a field: `120 g`, `box`, `12`; rows as `name: 500 g, other: 200 g`."""
+FormulaText = Annotated[
+    str,
+    BeforeValidator(_read_typed),
+    StringConstraints(min_length=1, max_length=2000),
+    _TYPED_SCHEMA,
+]
+"""A formula in Python's expression syntax, over inputs, constants and values declared before it."""
 QuantityText = Annotated[
     str,
     BeforeValidator(_read_typed),
