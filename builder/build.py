@@ -8,6 +8,9 @@ host will show the pages. A newcomer begins with `build_course`.
 
 from __future__ import annotations
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -69,9 +72,22 @@ def check_course(root: Path) -> Checked:
     Raises:
         OSError: If a file cannot be read.
     """
-    library, reading = load_library(root)
-    findings = sort_diagnostics([*reading, *check_library(library)])
+    with _pause_collector():
+        library, reading = load_library(root)
+        findings = sort_diagnostics([*reading, *check_library(library)])
     return Checked(library, findings)
+
+
+@contextmanager
+def _pause_collector() -> Iterator[None]:
+    """Look for no rubbish meanwhile: nearly all that is made is kept, and each look costs more."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def build_course(root: Path) -> Built:

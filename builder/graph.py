@@ -59,7 +59,9 @@ def build_cause_graph(library: Library) -> Graph:
         if kind in CHAIN:
             if name != "*":
                 graph.add_node((kind, name), broken=True)
-            if not isinstance(_read_raw(library, kind, name), dict):
+            raw = _read_raw(library, kind, name)
+            declared = _DECLARED.get(kind, ())
+            if not isinstance(raw, dict) or any(field not in raw for field, *_ in declared):
                 holes.add(kind)
     graph.graph["holes"] = frozenset(holes)
     for kind, declared in _DECLARED.items():
@@ -381,7 +383,8 @@ class Ancestry:
 
     def comes_before(self, first: Node, second: Node) -> bool:
         """Say whether the second node can be reached from the first."""
-        return bool(self.before.get(second, 0) & self.mask([first]))
+        bit = self.number.get(first)
+        return bit is not None and bool(self.before.get(second, 0) >> bit & 1)
 
 
 def find_ancestry(graph: Graph) -> Ancestry:

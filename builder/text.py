@@ -35,6 +35,9 @@ BRACES = re.compile(r"\{([^{}\n]{1,60})\}")
 """A quantity in running text, for instance `{113 g}` or `{57 to 63 degC}`."""
 
 _SCHEME = re.compile(r"^([A-Za-z][A-Za-z0-9+.-]*):")
+# The commonest text by far: links to entries, and nothing else that Markdown could read otherwise.
+_PLAIN_LINK = re.compile(r"(?<![!\\])\[([^\[\]\\`<>&*_|\n]+)\]\(([a-z]+:[a-z0-9-]+)\)")
+_NEEDS_PARSER = re.compile(r"[\[\]<`\\\t|]| {4}|~~~")
 _MAY_LINK = re.compile(r"\]\s*[(\[:]|<[A-Za-z]|^\s*\[", re.MULTILINE)
 
 
@@ -95,6 +98,8 @@ def parse_links(text: str) -> list[Link]:
     """
     if not _MAY_LINK.search(text):
         return []
+    if not _NEEDS_PARSER.search(_PLAIN_LINK.sub("", text)):
+        return [Link(found[2], found[1]) for found in _PLAIN_LINK.finditer(text)]
     return list(_walk_links(_EVERY_LINK.parse(text)))
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 import yaml
@@ -38,13 +39,21 @@ _PLAIN_TAGS = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Document:
-    """A YAML file that has been read: plain values, and the node tree that knows their places."""
+    """A YAML file that has been read: plain values, and the text that knows their places.
+
+    Places are wanted only where something is found, and the tree of nodes that holds them takes
+    several times the room of the values, so it is made again from the text when it is asked for.
+    """
 
     file: str
     value: Any
-    _node: yaml.Node | None = field(repr=False, compare=False)
+    _text: str = field(repr=False, compare=False)
+
+    @cached_property
+    def _node(self) -> yaml.Node | None:
+        return yaml.compose(self._text, Loader=yaml.CSafeLoader)
 
     def locate(self, route: Route, *, key: bool = False) -> Location:
         """Turn a route into a line and column.
@@ -242,7 +251,7 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
     except RecursionError:
         return None, [broken("values are nested too deep", hint="check the brackets")]
     if node is None:
-        return Document(file, None, None), []
+        return Document(file, None, source), []
     reader = _Reader(file)
     value, size = reader.read(node, 0)
     if size > MAX_VALUES:
@@ -253,7 +262,7 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
             "split it, or remove the aliases",
         )
         return None, reader.findings
-    return Document(file, value, node), reader.findings
+    return Document(file, value, source), reader.findings
 
 
 def _hint_for(problem: str) -> str:

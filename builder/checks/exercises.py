@@ -129,7 +129,6 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
     library, book = context.library, context.exercises
     rule = "exercise-invalid"
     for lesson in library.lessons.values():
-        known = _find_skills(context, lesson)
         seen: dict[str, int] = {}
         for place, exercise in enumerate(lesson.exercises):
             route: Route = ("exercises", place)
@@ -144,8 +143,8 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
                 )
                 continue
             seen[exercise.id] = place
-            if exercise.skill not in known:
-                listed = ", ".join(sorted(known))
+            if not context.is_taught_by(exercise.skill, lesson):
+                listed = ", ".join(sorted(_find_skills(context, lesson)))
                 yield library.report(
                     rule,
                     lesson,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from builder.checks.amounts import read_mass, read_volume, tell_amount
@@ -136,29 +136,21 @@ def check_skill_not_taught(context: Context) -> Iterator[Diagnostic]:
     ancestry = context.ancestry
     known = (("lesson", name) for name in lessons)
     unread = ancestry.mask(ancestry.number) & ~ancestry.mask(known)
-    teachers: dict[str, list[str]] = {}
-    for name, lesson in lessons.items():
-        for outcome in lesson.teaches:
-            teachers.setdefault(outcome.skill, []).append(name)
-    taught = {
-        skill: ancestry.mask(("lesson", name) for name in names)
-        for skill, names in teachers.items()
-    }
     for lesson in lessons.values():
         before = ancestry.before[("lesson", lesson.id)] if lesson.assumes else 0
         if before & unread:
             continue  # what a broken or unknown lesson teaches is not known
         for index, skill in enumerate(lesson.assumes):
-            if before & taught.get(skill, 0):
+            if context.is_taught_before(skill, lesson):
                 continue
-            teaching = teachers.get(skill, [])
+            teaching = context.teachers.get(skill, ())
             elsewhere = [name for name in teaching if name != lesson.id]
             if elsewhere:
                 hint = f'"{elsewhere[0]}" teaches it: add it to the prerequisites of this lesson'
             elif teaching:
                 hint = "this lesson teaches it itself; take it out of what it assumes"
             else:
-                near = _nearest(skill, teachers)
+                near = _nearest(skill, context.teachers)
                 hint = f'did you mean "{near}"?' if near else "no lesson teaches it; write one"
             yield library.report(
                 "skill-not-taught",
@@ -172,7 +164,7 @@ def check_skill_not_taught(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def _nearest(word: str, known: dict[str, list[str]]) -> str | None:
+def _nearest(word: str, known: Iterable[str]) -> str | None:
     near = difflib.get_close_matches(word, sorted(known), n=1, cutoff=0.6)
     return near[0] if near else None
 

@@ -82,6 +82,28 @@ class Context:
         return find_ancestry(self.prerequisite_graph)
 
     @cached_property
+    def teachers(self) -> Mapping[str, tuple[str, ...]]:
+        """Ids of the lessons that teach each skill."""
+        found: dict[str, list[str]] = {}
+        for name, lesson in self.library.lessons.items():
+            for outcome in lesson.teaches:
+                found.setdefault(outcome.skill, []).append(name)
+        return {skill: tuple(names) for skill, names in found.items()}
+
+    def is_taught_before(self, skill: str, lesson: Lesson) -> bool:
+        """Say whether some lesson before this one teaches a skill."""
+        after = ("lesson", lesson.id)
+        return any(
+            self.ancestry.comes_before(("lesson", name), after)
+            for name in self.teachers.get(skill, ())
+        )
+
+    def is_taught_by(self, skill: str, lesson: Lesson) -> bool:
+        """Say whether this lesson or one before it teaches a skill."""
+        own = any(outcome.skill == skill for outcome in lesson.teaches)
+        return own or self.is_taught_before(skill, lesson)
+
+    @cached_property
     def hazards(self) -> HazardIndex:
         """Hazards and cautions of the course."""
         return index_hazards(self.library)

@@ -136,7 +136,6 @@ class _Builder:
             )
             return
         self.sources[kind.name, name] = source
-        place = source.document.locate(source.route, key=True)
         where = f"{kind.name}:{name}"
         if not isinstance(value, dict):
             empty = value is None or value == ""
@@ -145,7 +144,7 @@ class _Builder:
                 Diagnostic(
                     "value-invalid",
                     Severity.ERROR,
-                    place,
+                    source.document.locate(source.route, key=True),
                     where,
                     f'{kind.name} "{name}" {said}',
                     "write its fields one a line, each followed by a colon and its value",

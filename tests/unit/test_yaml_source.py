@@ -128,7 +128,7 @@ def test_a_route_becomes_line_and_column(route: Route, key: bool, place: tuple[i
 
 def test_an_empty_file_is_a_document_without_a_value() -> None:
     document, findings = parse_yaml("x.yml", "# only a comment\n")
-    assert document == Document("x.yml", None, None)
+    assert document == Document("x.yml", None, "")
     assert document.locate(("a", 1)).line == 1
     assert findings == []
 

@@ -1,0 +1,377 @@
+"""The rule table, and what the rules say in cases their folders do not show."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from helpers import check, complete, make_library, overlay, read_course
+
+from builder.checks import RULES, Context, check_library, run_checks
+from builder.checks.rule import make_rule
+from builder.diagnostics import Severity
+from builder.library import build_library
+from builder.model import KINDS
+
+_PROMISED = """
+yaml-syntax yaml-duplicate-key yaml-ambiguous-scalar field-unknown field-missing value-invalid
+id-duplicate reference-unknown fix-unreachable cause-without-fix cause-unreachable
+defect-without-symptom defect-without-cause symptom-unused causes-indistinguishable
+prerequisite-circle prerequisite-later-level skill-not-taught lesson-unreachable
+risk-without-lesson amount-mismatch heat-after-flammable above-flash-point dose-over-limit
+over-safe-temperature drill-missing caution-missing citation-missing link-unsafe picture-missing
+"""
+PROMISED = frozenset(_PROMISED.split())
+
+
+def rules(source: str) -> list[str]:
+    """Ids of the rules that report something about a short course with its fields filled in."""
+    library, findings = make_library(complete(source))
+    assert findings == []
+    return sorted(found.rule for found in check_library(library))
+
+
+def messages(source: str, rule: str) -> list[str]:
+    library, _ = make_library(complete(source))
+    return [found.message for found in check_library(library) if found.rule == rule]
+
+
+def test_every_promised_rule_is_in_the_table() -> None:
+    assert set(RULES) >= PROMISED
+
+
+def test_ids_are_kebab_case_and_stand_for_their_rule() -> None:
+    for rule_id, rule in RULES.items():
+        assert rule.id == rule_id
+        assert re.fullmatch(r"[a-z]+(-[a-z]+)+", rule_id)
+
+
+def test_a_docstring_becomes_the_parts_of_a_manual_section() -> None:
+    documentation = """
+    What it finds.
+
+    Why it matters,
+    in a paragraph.
+
+    And another.
+
+    Failing:
+
+        # file: kb/a.yml
+        x:
+          y: 1
+
+    Passing:
+
+        # file: kb/a.yml
+        x: 2
+    """
+    rule = make_rule("some-rule", Severity.WARNING, "text", None, documentation)
+    assert rule.summary == "What it finds."
+    assert rule.why == "Why it matters,\nin a paragraph.\n\nAnd another."
+    assert rule.failing == "# file: kb/a.yml\nx:\n  y: 1"
+    assert rule.passing == "# file: kb/a.yml\nx: 2"
+
+
+def test_a_rule_without_a_function_is_the_readers() -> None:
+    for rule in RULES.values():
+        assert (rule.check is None) == (rule.family == "reading")
+
+
+def test_run_checks_runs_them_all_and_changes_nothing() -> None:
+    library, _ = make_library(overlay("# file: kb/symptoms/x.yml\nname: X\nlabel: x\ntext: X.\n"
+                                      "picture: wavy\n"))  # fmt: skip
+    first = run_checks(library)
+    assert [found.rule for found in first] == ["symptom-unused"]
+    assert run_checks(library) == first
+    assert check_library(library) == list(first)
+
+
+def test_an_empty_course_has_nothing_to_check() -> None:
+    library, _ = build_library({})
+    assert run_checks(library) == ()
+
+
+@pytest.mark.parametrize("path", sorted(path for path in read_course() if path.endswith(".yml")))
+def test_a_missing_file_is_reported_and_raises_nothing(path: str) -> None:
+    found = check(overlay(f"# without: {path}\n"))
+    assert any(each.severity is Severity.ERROR for each in found)
+
+
+# References
+
+
+@pytest.mark.parametrize(
+    ("kind", "field"),
+    [
+        ("lesson", "prerequisites: [nobody]"),
+        ("lesson", "materials: [{material: nobody, amount: 1 g}]"),
+        ("lesson", "tools: [{tool: nobody}]"),
+        ("lesson", "cautions: [nobody]"),
+        ("lesson", "citations: [nobody]"),
+        ("lesson", "risks: [{defect: nobody, watch: It.}]"),
+        ("lesson", "steps: [{cautions: [nobody]}]"),
+        ("lesson", "steps: [{actions: [{do: stir, vessel: pan, tool: nobody}]}]"),
+        ("lesson", "intro: '[x](material:nobody)'"),
+        ("lesson", "after: '[x](calculator:nobody)'"),
+        ("lesson", "steps: [{why: '[x](question:nobody)'}]"),
+        ("lesson", "track: nobody"),
+        ("defect", "look_alikes: [{defect: nobody, tell: It.}]"),
+        ("defect", "cautions: [nobody]"),
+        ("cause", "lesson: nobody"),
+        ("cause", "calculator: nobody"),
+        ("cause", "evidence: [{question: nobody, yes: often}]"),
+        ("fix", "steps: [{actions: [{do: add, vessel: pan, material: nobody}]}]"),
+        ("fix", "lesson: nobody"),
+        ("caution", "applies: {materials: [nobody]}"),
+        ("caution", "applies: {tools: [nobody]}"),
+        ("case", "seen: [nobody]"),
+        ("case", "was: [nobody]"),
+        ("class", "sessions: [{date: 2030-09-02, start: '18:30', length: 2 h, lessons: [nobody]}]"),
+        ("course", "drills: [{hazard: hot, level: beginner, lesson: nobody, tools: [x], "
+                   "cautions: [x]}]"),
+    ],
+)  # fmt: skip
+def test_a_name_that_leads_nowhere_is_reported_wherever_it_stands(kind: str, field: str) -> None:
+    place = KINDS[kind].place
+    file = f"{place}.yml" if kind == "course" else f"{place}/one.yml"
+    found = messages(f"# file: {file}\n{field}\n", "reference-unknown")
+    assert any('"nobody"' in each or ":nobody" in each for each in found)
+
+
+def test_a_facts_source_is_reported_once_and_by_its_own_rule() -> None:
+    source = "# file: kb/materials/x.yml\nlimits: [{most: 1 %, of: base, citation: nobody}]\n"
+    assert rules(source) == ["citation-missing"]
+
+
+# Causes
+
+
+INDISTINCT = """\
+# file: kb/symptoms.yml
+wavy: {{}}
+damp: {{}}
+# file: kb/questions.yml
+asked: {{yes_otherwise: 0.1}}
+# file: kb/defects/one.yml
+symptoms: [{{symptom: wavy, often: often}}]
+causes: [{{cause: a, often: often}}, {{cause: b, often: rarely}}]
+# file: kb/defects/two.yml
+symptoms: [{{symptom: {second}, often: often}}]
+causes: [{{cause: b, often: often}}, {{cause: {also}, often: often}}]
+# file: kb/causes/a.yml
+evidence: [{first}]
+fixes: [{{fix: mend, helps: often}}]
+# file: kb/causes/b.yml
+evidence: [{other}]
+fixes: [{{fix: mend, helps: often}}]
+# file: kb/fixes/mend.yml
+{{}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("first", "other", "second", "also", "apart"),
+    [
+        ("", "", "wavy", "a", False),
+        ("", "", "damp", "a", False),  # both bring both defects
+        ("", "", "wavy", "b", False),  # the other defect looks the same
+        ("", "", "damp", "b", True),  # only b brings the damp one
+        ("{question: asked, yes: often}", "", "wavy", "a", True),
+        ("{question: asked, yes: rarely}", "", "wavy", "a", False),  # as often as otherwise
+        ("{question: asked, yes: often}", "{question: asked, yes: often}", "wavy", "a", False),
+        ("{question: asked, yes: often}", "{question: asked, yes: usually}", "wavy", "a", True),
+        ("{question: asked, yes: 0.5}", "{question: asked, yes: 0.6}", "wavy", "a", False),
+    ],
+)
+def test_causes_are_told_apart_by_a_question_or_another_defects_symptom(
+    first: str, other: str, second: str, also: str, apart: bool
+) -> None:
+    source = INDISTINCT.format(first=first, other=other, second=second, also=also)
+    found = messages(source, "causes-indistinguishable")
+    assert found == ([] if apart else ['nothing tells the causes "a" and "b" apart'])
+
+
+def test_a_pair_of_causes_is_named_once_for_all_its_defects() -> None:
+    source = INDISTINCT.format(first="", other="", second="damp", also="a")
+    assert len(messages(source, "causes-indistinguishable")) == 1
+
+
+# Safety
+
+
+SAFE = """\
+# file: lessons/one.yml
+materials: [{{material: base, amount: 100 g}}, {{material: scent, amount: {listed}}}]
+steps:
+  - actions:
+      - {{do: add, vessel: jug, material: base, amount: 100 g}}
+      - {{do: add, vessel: jug, material: scent, amount: {amount}}}
+# file: kb/materials.yml
+base: {{is_base: true}}
+scent:
+  density: {{value: 0.9 g/mL, citation: sheet}}
+  limits: [{{most: {most}, of: {of}, citation: sheet}}]
+# file: kb/citations.yml
+sheet: {{}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("amount", "most", "of", "fits"),
+    [
+        ("3 g", "3 %", "base", True),
+        ("3.0000001 g", "3 %", "base", False),
+        ("0.3 g", "0.3 %", "base", True),
+        ("0.1 oz", "2.8349523125 %", "base", True),
+        ("0.1 oz", "2.8349523124 %", "base", False),
+        ("3.3 mL", "2.97 %", "base", True),
+        ("3.4 mL", "2.97 %", "base", False),
+        # 3 g in 103 g of product are 2.9126 %: plain arithmetic.
+        ("3 g", "2.9126 %", "product", False),
+        ("3 g", "2.9127 %", "product", True),
+        ("25 g", "20 %", "product", True),
+        ("25.1 g", "20 %", "product", False),
+        ("500 g", "100 %", "product", True),
+    ],
+)
+def test_doses_are_compared_exactly(amount: str, most: str, of: str, fits: bool) -> None:
+    source = SAFE.format(amount=amount, listed=amount, most=most, of=of)
+    assert rules(source) == ([] if fits else ["dose-over-limit"])
+
+
+def test_a_misread_mark_is_caught() -> None:
+    # One ounce of scent in three ounces of base, where 1 to 2 mL are sensible.
+    source = SAFE.format(amount="1 oz", listed="1 oz", most="3 %", of="base")
+    source = source.replace("amount: 100 g", "amount: 3 oz")
+    (found,) = messages(source, "dose-over-limit")
+    assert "33.3 % of the base" in found
+
+
+@pytest.mark.parametrize(
+    ("room", "flash", "rule"),
+    [
+        # At or below the room no window could do; heat is kept away instead.
+        ("21 degC", "12 degC", "heat-after-flammable"),
+        ("21 degC", "21 degC", "heat-after-flammable"),
+        ("21 degC", "48 degC", "above-flash-point"),
+        ("21 degC", "70 degC", None),
+    ],
+)
+def test_room_temperature_decides_which_rule_keeps_a_liquid_safe(
+    room: str, flash: str, rule: str | None
+) -> None:
+    source = f"""\
+# file: lessons/course.yml
+room: {room}
+# file: lessons/one.yml
+materials: [{{material: liquid, amount: 1 g}}]
+steps:
+  - actions:
+      - {{do: add, vessel: jug, material: liquid, amount: 1 g}}
+  - actions:
+      - {{do: heat, vessel: jug, to: 60 degC}}
+# file: kb/materials.yml
+liquid:
+  flash_points: [{{value: {flash}, citation: sheet}}]
+# file: kb/cautions.yml
+care: {{applies: {{hazards: [flammable, hot]}}}}
+# file: kb/citations.yml
+sheet: {{}}
+"""
+    assert rules(source) == ([] if rule is None else [rule])
+
+
+def test_leaving_the_hazard_out_silences_nothing() -> None:
+    source = """\
+# file: lessons/one.yml
+materials: [{material: liquid, amount: 1 g}]
+steps:
+  - actions:
+      - {do: wet, vessel: mould, material: liquid, amount: 1 g}
+      - {do: heat, vessel: mould, to: 60 degC}
+# file: kb/materials.yml
+liquid:
+  ghs:
+    revision: invented
+    statements: [{code: H225, text: Highly flammable liquid and vapour}]
+    citation: sheet
+# file: kb/citations.yml
+sheet: {}
+"""
+    assert rules(source) == ["caution-missing", "caution-missing", "heat-after-flammable"]
+
+
+@pytest.mark.parametrize("verb", ["add", "wet", "stir"])
+def test_a_dangerous_material_in_a_lesson_needs_actions_to_follow(verb: str) -> None:
+    source = """\
+# file: lessons/one.yml
+materials: [{material: liquid, amount: 1 g}]
+# file: kb/materials.yml
+liquid: {hazards: [flammable], citations: [sheet]}
+# file: kb/cautions.yml
+care: {applies: {hazards: [flammable]}}
+# file: kb/citations.yml
+sheet: {}
+"""
+    assert rules(source) == ["amount-mismatch"]
+    action = f"steps: [{{actions: [{{do: {verb}, vessel: jug, material: liquid}}]}}]\n"
+    followed = source.replace("# file: kb/materials", f"{action}# file: kb/materials")
+    assert rules(followed) == (["amount-mismatch"] if verb == "stir" else [])
+
+
+def test_nothing_in_an_entry_can_silence_a_rule() -> None:
+    course = read_course()
+    lesson = course["lessons/cards/mounting.yml"]
+    for comment in ("# noqa", "# benchlore: ignore", "# type: ignore"):
+        bad = lesson.replace("{do: air, vessel: card, time: 12 h}",
+                             f"{{do: heat, vessel: card, to: 50 degC}}  {comment}")  # fmt: skip
+        found = check({**course, "lessons/cards/mounting.yml": bad})
+        assert [each.rule for each in found] == ["heat-after-flammable"]
+
+
+# Lessons
+
+
+def test_a_skill_is_taught_however_many_lessons_back() -> None:
+    source = "# file: lessons/a.yml\nteaches: [{skill: cut, text: Cut.}]\n"
+    for before, name in zip("abcdef", "bcdefg", strict=True):
+        source += f"# file: lessons/{name}.yml\nprerequisites: [{before}]\n"
+    source += "assumes: [cut]\n"
+    assert messages(source, "skill-not-taught") == []
+
+
+@pytest.mark.parametrize(
+    ("listed", "used", "fits"),
+    [
+        ("100 g", "100.5 g", True),
+        ("100 g", "100.6 g", False),
+        ("100 g", "99.5 g", True),
+        ("100 g", "99.4 g", False),
+        ("4 oz", "113.4 g", True),
+        ("4 oz", "113 g", True),
+        ("10 mL", "9 g", True),
+        ("10 mL", "8.9 g", False),
+        ("2 tsp", "9.86 mL", True),
+    ],
+)
+def test_amounts_agree_within_half_a_percent(listed: str, used: str, fits: bool) -> None:
+    source = f"""\
+# file: lessons/one.yml
+materials: [{{material: oil, amount: {listed}}}]
+steps: [{{actions: [{{do: add, vessel: jug, material: oil, amount: {used}}}]}}]
+# file: kb/materials.yml
+oil:
+  density: {{value: 0.9 g/mL, citation: sheet}}
+# file: kb/citations.yml
+sheet: {{}}
+"""
+    assert rules(source) == ([] if fits else ["amount-mismatch"])
+
+
+def test_rules_share_one_reading_of_the_course() -> None:
+    library, _ = build_library(read_course())
+    context = Context(library)
+    assert context.marks is context.marks
+    assert context.cause_graph is context.cause_graph
+    assert context.traces is context.traces

@@ -1,0 +1,247 @@
+"""From files to entries: where each kind is kept, what is left out, and what is said about it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from helpers import PRESSED_FLOWERS, check, make_library, overlay, read_course
+
+from builder.diagnostics import render_text
+from builder.library import build_library, collect_files, load_library, walk_references
+from builder.model import KINDS, Lesson
+
+TERM = "name: Term\ntext: Words.\n"
+
+
+def messages(source: str) -> list[tuple[str, str, str]]:
+    """Findings of the reader on files laid over the flower course: rule, entry, message."""
+    return [(each.rule, each.entry, each.message) for each in make_library(overlay(source))[1]]
+
+
+def test_the_flower_course_reads_without_a_finding() -> None:
+    library, findings = load_library(PRESSED_FLOWERS)
+    assert findings == []
+    assert library.course is not None
+    assert library.course.thing.many == "cards"
+    assert list(library.lessons) == ["mounting", "pressing"]
+    assert set(library.drawings) >= {"wavy", "damp", "brown"}
+    assert library.broken == frozenset()
+
+
+def test_reading_from_disk_and_from_memory_is_the_same() -> None:
+    from_disk, _ = load_library(PRESSED_FLOWERS)
+    from_memory, _ = build_library(read_course())
+    assert from_disk.entries == from_memory.entries
+    assert from_disk.drawings == from_memory.drawings
+
+
+def test_only_yaml_and_drawings_outside_hidden_folders_are_collected(tmp_path: Path) -> None:
+    for name in (
+        "lessons/course.yml",
+        "kb/terms.txt",
+        "kb/drawings/a.svg",
+        "kb/.hidden/b.yml",
+        "kb/glossary/.c.yml",
+        "kb/glossary/d.yaml",
+        "other/e.yml",
+        "f.yml",
+    ):
+        path = tmp_path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text("x")
+    (tmp_path / "kb" / "folder.yml").mkdir()
+    assert list(collect_files(tmp_path)) == [
+        "lessons/course.yml",
+        "kb/drawings/a.svg",
+        "kb/glossary/d.yaml",
+    ]
+
+
+def test_a_folder_without_anything_lacks_its_course(tmp_path: Path) -> None:
+    library, findings = load_library(tmp_path)
+    assert library.course is None
+    assert [(each.rule, each.location.file) for each in findings] == [
+        ("field-missing", "lessons/course.yml")
+    ]
+
+
+@pytest.mark.parametrize("kind", [kind for kind in KINDS.values() if kind.name != "course"])
+def test_a_kind_is_kept_in_one_file_or_in_a_folder(kind: object) -> None:
+    place = kind.place  # type: ignore[attr-defined]
+    name = kind.name  # type: ignore[attr-defined]
+    for file, text in ((f"{place}.yml", "one: {}\n"), (f"{place}/one.yml", "draft: true\n")):
+        library, findings = build_library({file: text})
+        assert (name, "one") in library.sources
+        assert {each.entry for each in findings} <= {f"{name}:one", "course:course"}
+
+
+def test_a_lesson_may_stand_in_a_folder_of_its_track() -> None:
+    library, _ = build_library(read_course())
+    lesson = library.lessons["pressing"]
+    assert isinstance(lesson, Lesson)
+    place = library.locate(lesson, ("steps", 1, "wait"))
+    assert (place.file, place.line) == ("lessons/cards/pressing.yml", 24)
+
+
+def test_entries_of_a_kind_come_in_order_of_id() -> None:
+    library, _ = build_library(
+        {"kb/glossary.yml": "b: {name: B, text: B.}\n", "kb/glossary/a.yml": TERM}
+    )
+    assert list(library.terms) == ["a", "b"]
+
+
+def test_a_file_in_no_place_is_named() -> None:
+    (finding,) = make_library(overlay("# file: kb/notes.yml\na: 1\n"))[1]
+    assert (finding.rule, finding.severity, finding.location.file) == (
+        "value-invalid",
+        "warning",
+        "kb/notes.yml",
+    )
+
+
+@pytest.mark.parametrize(
+    ("source", "finding"),
+    [
+        (
+            "# file: kb/tools/Big_Brush.yml\nname: Brush\nsummary: Wide.\n",
+            ("value-invalid", "tool:Big_Brush", '"Big_Brush" is not an id'),
+        ),
+        (
+            "# file: kb/tools/x.yml\n",
+            ("value-invalid", "tool:x", 'tool "x" is empty'),
+        ),
+        (
+            "# file: kb/tools/x.yml\n- a\n",
+            ("value-invalid", "tool:x", 'tool "x" must be a mapping of fields to values'),
+        ),
+        (
+            "# file: kb/glossary.yml\n- a\n",
+            ("value-invalid", "", "this file must map each term's id to its fields"),
+        ),
+        (
+            "# file: kb/tools/x.yml\nname: X\nsummary: X.\nheats: maybe\n",
+            ("value-invalid", "tool:x", None),
+        ),
+        (
+            "# file: kb/tools/x.yml\nname: 7\nsummary: X.\n",
+            ("value-invalid", "tool:x", '"name" is 7; it must be text'),
+        ),
+        (
+            "# file: kb/symptoms/x.yml\nname: X\nlabel: much too long\ntext: X.\npicture: wavy\n",
+            ("value-invalid", "symptom:x", '"much too long" is not a value for "label"'),
+        ),
+        (
+            "# file: kb/questions/x.yml\nask: X\nyes_otherwise: mostly\n",
+            (
+                "value-invalid",
+                "question:x",
+                '"mostly" does not say how often; write one of always, usually, often, '
+                "sometimes, rarely, never, or a number between 0 and 1",
+            ),
+        ),
+        (
+            "# file: kb/questions/x.yml\nask: X\nyes_otherwise: 1\n",
+            ("value-invalid", "question:x", None),
+        ),
+    ],
+)
+def test_what_is_wrong_is_said(source: str, finding: tuple[str, str, str | None]) -> None:
+    (found,) = messages(source)
+    assert found[:2] == finding[:2]
+    if finding[2] is not None:
+        assert found[2] == finding[2]
+
+
+def test_one_run_reports_all_that_is_wrong_in_an_entry() -> None:
+    found = messages("# file: kb/causes/x.yml\nnmae: X\nhow_common: 7\nfixes: 3\n")
+    assert sorted(rule for rule, _, _ in found) == [
+        "field-missing",
+        "field-missing",
+        "field-missing",
+        "field-unknown",
+        "value-invalid",
+        "value-invalid",
+    ]
+
+
+def test_a_broken_entry_does_not_hide_the_others_nor_bring_findings_about_them() -> None:
+    source = "# file: kb/causes/paste-too-hot.yml\nname: Paste too hot\n"
+    library, findings = make_library(overlay(source))
+    assert ("cause", "paste-too-hot") in library.broken
+    assert "paste-too-hot" not in library.causes
+    assert len(library.causes) == 2
+    # Nothing is said on top about the defect, the fix and the links that name it.
+    assert {each.entry for each in check(overlay(source))} == {"cause:paste-too-hot"}
+    assert len(findings) == 3
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "kb/symptoms.yml",
+        "kb/questions.yml",
+        "kb/materials.yml",
+        "kb/tools.yml",
+        "kb/cautions.yml",
+        "kb/glossary.yml",
+        "kb/citations.yml",
+        "kb/defects/wrinkled-sheet.yml",
+        "kb/causes/flower-too-wet.yml",
+        "kb/fixes/press-again.yml",
+        "lessons/cards/pressing.yml",
+        "lessons/cards/mounting.yml",
+        "lessons/course.yml",
+    ],
+)
+def test_a_file_that_cannot_be_read_is_one_finding(path: str) -> None:
+    assert [
+        (each.rule, each.location.file) for each in check(overlay(f"# file: {path}\na: [\n"))
+    ] == [("yaml-syntax", path)]
+
+
+def test_a_draft_is_left_out_and_a_reference_to_it_says_so() -> None:
+    course = read_course()
+    fix = course["kb/fixes/cool-the-paste.yml"] + "draft: true\n"
+    found = check({**course, "kb/fixes/cool-the-paste.yml": fix})
+    assert render_text(found) == (
+        "kb/causes/paste-too-hot.yml:8:11: error: there is no fix with the id "
+        '"cool-the-paste" [reference-unknown]\n'
+        '  hint: fix "cool-the-paste" is a draft; take its line "draft: true" out\n'
+    )
+
+
+def test_suggestions_name_the_nearest_id_or_some_that_exist() -> None:
+    library, _ = build_library(read_course())
+    assert library.suggest("fix", "press-agian") == (
+        'did you mean "press-again"? (kb/fixes/press-again.yml:1)'
+    )
+    assert library.suggest("fix", "zzz") == (
+        "a fix of this course is one of blot-first, cool-the-paste, press-again"
+    )
+    assert library.suggest("case", "zzz") == "there is no case in the course yet"
+
+
+def test_every_reference_of_an_entry_is_walked() -> None:
+    library, _ = build_library(read_course())
+    found = list(walk_references(library.causes["flower-too-wet"]))
+    assert found == [
+        (("evidence", 0, "question"), "question", "picked-in-dew"),
+        (("fixes", 0, "fix"), "fix", "press-again"),
+        (("fixes", 1, "fix"), "fix", "blot-first"),
+        (("lesson",), "lesson", "pressing"),
+    ]
+
+
+def test_a_finding_knows_entry_place_and_related_places() -> None:
+    library, _ = build_library(read_course())
+    cause, fix = library.causes["flower-too-wet"], library.fixes["press-again"]
+    found = library.report(
+        "x-rule", cause, ("fixes", 1, "helps"), "wrong", "mend", related=[(fix, ("time",), "here")]
+    )
+    assert render_text([found]) == (
+        "kb/causes/flower-too-wet.yml:9:30: error: wrong [x-rule]\n"
+        "  hint: mend\n"
+        "  see kb/fixes/press-again.yml:9:7: here\n"
+    )
+    assert found.entry == "cause:flower-too-wet"
