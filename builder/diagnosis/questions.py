@@ -16,8 +16,11 @@ Where just one fault is present, `measure_gain` on causes against answers is the
 information gain.
 
 A cheap screen, which treats causes as independent given what is known, picks the `FINALISTS` best
-questions and as many symptoms; their gain is then computed exactly. Asking stops where the best
-gain is below `LEAST_GAIN`. Symptoms not yet looked at count as questions too.
+questions and as many symptoms; their gain is then computed exactly. Symptoms not yet looked at
+count as questions too.
+
+Asking stops where the best gain is below `LEAST_GAIN`, about all there is to know of a cause that
+acts twice in a hundred times: less than that is not worth a person's while.
 
 Written in the same subset of Python as `inference.py`.
 """
@@ -41,7 +44,7 @@ from builder.diagnosis.shapes import (
 
 SUSPECT_PROBABILITY = 0.01
 FINALISTS = 4
-LEAST_GAIN = 0.02
+LEAST_GAIN = 0.15
 LEAST_BITS = 0.05
 SMALLEST_CHANCE = 1e-300
 
