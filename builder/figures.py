@@ -33,7 +33,7 @@ UNITS: dict[str, list[Any]] = {
     "cup": ["volume", 0.0002365882365, 0.0, "cup"],
     "pint": ["volume", 0.000473176473, 0.0, "pint"],
     "quart": ["volume", 0.000946352946, 0.0, "quart"],
-    "gallon": ["volume", 0.003785411784, 0.0, "gallon"],
+    "gallon": ["volume", 0.003785411784, 0.0, "gal"],
     "m": ["length", 1.0, 0.0, "m"],
     "cm": ["length", 0.01, 0.0, "cm"],
     "mm": ["length", 0.001, 0.0, "mm"],
@@ -383,8 +383,12 @@ def find_us_unit(value: float, unit: str) -> str:
     if unit in ("oz", "lb", "floz", "tsp", "tbsp", "cup", "inch", "ft", "degF", "delta_degF"):
         return ""
     if dimension == "mass":
+        if abs(value) < 0.0014:  # under a twentieth of an ounce nobody weighs in ounces
+            return ""
         return "lb" if abs(value) >= 0.90718474 else "oz"
     if dimension == "volume":
+        if abs(value) >= 0.003785411784:
+            return "gallon"
         return "tsp" if abs(value) < 1.478676478125e-05 else "floz"
     if dimension == "length":
         return "inch"
@@ -434,7 +438,8 @@ def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
 def format_us(value: float, unit: str, style: str, digits: int) -> str:
     """Write the US side of a quantity, or "" where there is none.
 
-    Temperatures keep the decimal places of the metric side; all else shows three figures.
+    Temperatures keep the decimal places of the metric side; all else shows three figures, but no
+    more than two decimal places, which is what kitchen scales and spoons can show.
     """
     other = find_us_unit(value, unit)
     if other == "":
@@ -447,7 +452,10 @@ def format_us(value: float, unit: str, style: str, digits: int) -> str:
         places = choose_places(convert_from_base(value, UNITS[unit]), style, digits)
         return join_unit(format_number(magnitude, places), row[3])
     other_style = "plain" if style == "plain" else "significant"
-    return join_unit(format_number(magnitude, choose_places(magnitude, other_style, 3)), row[3])
+    places = choose_places(magnitude, other_style, 3)
+    if places > 2:
+        places = 2
+    return join_unit(format_number(magnitude, places), row[3])
 
 
 def format_both(value: float, unit: str, style: str, digits: int) -> str:
