@@ -135,7 +135,7 @@ def test_defaults_give_an_answer_with_text_in_both_systems(engine: Engine) -> No
     # By hand: 100 g * 2 % * 1.5 / (0.6 * 20 % + 0.4 * 15 %) = 16.67 g.
     assert found["outputs"]["dye"]["value"] == pytest.approx(3 / 0.18)
     assert found["outputs"]["dye"]["text"] == "16.7\u00a0g"
-    assert found["outputs"]["dye"]["us"] == "0.588\u00a0oz"
+    assert found["outputs"]["dye"]["us"] == "0.59\u00a0oz"
     assert found["outputs"]["hottest"]["us"] == "140\u00a0°F"
     assert found["outputs"]["strong"]["value"] == ["madder"]
     assert found["outputs"]["verdict"]["text"] == "Fine for 4 in the Pot; strong: madder."
@@ -161,7 +161,7 @@ def test_what_is_given_shows_the_answers_that_need_it(engine: Engine) -> None:
     assert found["warnings"] == [
         {
             "id": "deep-shade",
-            "message": "5\u00a0% is a deep shade; 20\u00a0g (0.705\u00a0oz) more salt.",
+            "message": "5\u00a0% is a deep shade; 20\u00a0g (0.71\u00a0oz) more salt.",
         }
     ]
 
