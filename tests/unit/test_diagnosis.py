@@ -90,6 +90,14 @@ def test_gain_is_the_expected_fall_of_the_entropies(side: Side, seed: int) -> No
             gain -= weight / total * sum(entropy(after[c]) for c in suspects)
         gains[kind, name] = gain
     best = max(gains, key=lambda key: gains[key])
+    indexed = index_network(network)  # type: ignore[arg-type]
+    beliefs = infer_beliefs(indexed, mark_findings(indexed, findings))  # type: ignore[arg-type]
+    marked = questions.list_suspects(indexed, beliefs)
+    assert [c for c, mark in zip(indexed["cause_ids"], marked, strict=True) if mark] == suspects
+    for (_, name), gain in gains.items():
+        number = indexed["finding_ids"].index(name)
+        exact = questions.expect_gain(indexed, beliefs, marked, number)
+        assert exact == pytest.approx(gain, abs=1e-9)
     chosen = side.call("choose_question", side.index(network), findings)
     if gains[best] < questions.LEAST_GAIN:
         assert chosen is None
