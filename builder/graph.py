@@ -15,7 +15,7 @@ kind is unsure.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -147,19 +147,6 @@ def find_reachable(graph: Graph, starts: Iterable[Node]) -> frozenset[Node]:
             if after not in seen:
                 seen.add(after)
                 waiting.append(after)
-    return frozenset(seen)
-
-
-def find_ancestors(graph: Graph, node: Node) -> frozenset[Node]:
-    """Find every node from which the given one can be reached, without the node itself."""
-    seen: set[Node] = set()
-    waiting = [node] if graph.has_node(node) else []
-    while waiting:
-        for before in graph.predecessors(waiting.pop()):
-            if before not in seen:
-                seen.add(before)
-                waiting.append(before)
-    seen.discard(node)
     return frozenset(seen)
 
 
@@ -430,12 +417,3 @@ def find_takeable(graph: Graph) -> frozenset[Node]:
             if waiting_for[after] == 0:
                 ready.append(after)
     return frozenset(taken)
-
-
-def walk_chains(graph: Graph, defect: str) -> Iterator[tuple[Node, Node, Node]]:
-    """Give each (defect, cause, fix) chain of a defect, in order of id."""
-    start = ("defect", defect)
-    if graph.has_node(start):
-        for cause in sorted(graph.successors(start)):
-            for fix in sorted(graph.successors(cause)):
-                yield start, cause, fix

@@ -95,11 +95,12 @@ def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
         facts = (material.ghs, material.highest_temperature, material.density)
         sourced = any(fact is not None for fact in facts) or material.citations
         if found and not (sourced or material.flash_points or material.limits):
+            hazards = " and ".join(found)
             yield library.report(
                 "citation-missing",
                 material,
                 ("hazards",),
-                f'material "{material.id}" is {" and ".join(found)}, and no source says so',
+                f'material "{material.id}" has the hazard {hazards}, and no source says so',
                 "name its safety data sheet, or whatever tells you so, in citations",
                 key=True,
             )

@@ -199,7 +199,7 @@ class Follower:
     def change(self, vessel: Vessel, action: Action, route: Route) -> Vessel:
         """What an action other than a pour leaves behind, its heat aside."""
         if action.do is Verb.AIR:
-            if action.time is not None:
+            if action.time is not None and action.time.magnitude > 0:
                 return replace(vessel, flammable=None)
             if vessel.flammable is not None:
                 return replace(vessel, flammable=replace(vessel.flammable, aired=route))

@@ -12,7 +12,6 @@ from builder.graph import (
     Gap,
     build_cause_graph,
     build_prerequisite_graph,
-    find_ancestors,
     find_ancestry,
     find_breaking_edge,
     find_circles,
@@ -22,7 +21,6 @@ from builder.graph import (
     find_reachable,
     find_takeable,
     order_lessons,
-    walk_chains,
 )
 from builder.library import Library
 
@@ -99,21 +97,13 @@ def test_a_name_that_no_entry_has_is_a_node_marked_unknown() -> None:
     assert list(graph.edges) == [(("lesson", "nobody"), ("lesson", "folding"))]
 
 
-def test_reachable_and_ancestors_look_both_ways() -> None:
+def test_reachable_follows_the_edges_from_what_exists() -> None:
     graph = numbered([(0, 1), (1, 2), (3, 2)])
     assert find_reachable(graph, [("lesson", "000"), ("lesson", "999")]) == {
         ("lesson", "000"),
         ("lesson", "001"),
         ("lesson", "002"),
     }
-    assert find_ancestors(graph, ("lesson", "002")) == {
-        ("lesson", "000"),
-        ("lesson", "001"),
-        ("lesson", "003"),
-    }
-    assert find_ancestors(graph, ("lesson", "999")) == frozenset()
-    circle = numbered([(0, 1), (1, 0)])
-    assert find_ancestors(circle, ("lesson", "000")) == {("lesson", "001")}
 
 
 GAP_FILES = """\
@@ -254,14 +244,3 @@ def test_ancestry_agrees_with_walking_back(seed: int) -> None:
 def test_what_stands_behind_a_circle_cannot_be_taken() -> None:
     graph = numbered([(0, 1), (1, 0), (1, 2), (2, 3), (4, 3), (4, 5)])
     assert {name for _, name in find_takeable(graph)} == {"004", "005"}
-
-
-def test_chains_of_a_defect_are_in_order() -> None:
-    graph = build_cause_graph(flowers())
-    chains = [(cause, fix) for _, (_, cause), (_, fix) in walk_chains(graph, "wrinkled-sheet")]
-    assert chains == [
-        ("flower-too-wet", "blot-first"),
-        ("flower-too-wet", "press-again"),
-        ("lifted-early", "press-again"),
-    ]
-    assert list(walk_chains(graph, "nobody")) == []

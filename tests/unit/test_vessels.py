@@ -155,6 +155,7 @@ def test_airing_clears_only_with_a_time() -> None:
     assert unclear is not None
     assert unclear.aired == ("steps", 0, "actions", 1)
     assert end(trace(f"{wet}\ndo: air, vessel: card, time: 5 min"), "card").flammable is None
+    assert end(trace(f"{wet}\ndo: air, vessel: card, time: 0 min"), "card").flammable is not None
     other = trace(f"{wet}\ndo: air, vessel: table, time: 5 min")
     assert end(other, "card").flammable is not None
 

@@ -78,7 +78,7 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
                     "drill-missing",
                     entry,
                     exposure.route,
-                    f'"{name}" is corrosive, and the course has no drill for that',
+                    f'"{name}" has the hazard corrosive, and the course has no drill for that',
                     "add a drill to lessons/course.yml: its lesson, the equipment, and cautions "
                     "with first aid",
                     related=[(library.materials[name], (), f'"{name}"')],
@@ -98,7 +98,7 @@ def _hold_to_drill(
             "drill-missing",
             entry,
             route,
-            f'"{exposure.material}" is {drill.hazard}; {message}',
+            f'"{exposure.material}" has the hazard {drill.hazard}; {message}',
             hint,
             related=[(course, ("drills", number), "the drill")],
         )
@@ -185,11 +185,11 @@ def check_caution_missing(context: Context) -> Iterator[Diagnostic]:
                 continue
             seen.add(key)
             if exposure.material is not None:
-                what = f'material "{exposure.material}" is {exposure.hazard}'
+                what = f'material "{exposure.material}" has the hazard {exposure.hazard}'
             elif exposure.verb is not None:
                 what = f"this action heats (hazard {exposure.hazard})"
             else:
-                what = f'tool "{exposure.tool}" is {exposure.hazard}'
+                what = f'tool "{exposure.tool}" has the hazard {exposure.hazard}'
             yield library.report(
                 "caution-missing",
                 entry,

@@ -24,11 +24,11 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
     so that 3 g in 100 g of base is 3 % and no more. The message says the largest amount that would
     be allowed. Where an amount is missing, no base is stated, or a volume has no density, the dose
     cannot be told, which is an error too. What is wetted onto something that holds no base, such as
-    an empty mould or a cloth, is no dose.
+    an empty dish or a cloth, is no dose.
 
     Failing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Stir in the oil
             actions:
@@ -44,7 +44,7 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
 
     Passing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Stir in the oil
             actions:

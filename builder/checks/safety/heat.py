@@ -101,7 +101,7 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
 
     Failing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Warm the paste
             actions:
@@ -121,7 +121,7 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
 
     Passing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Warm the paste
             actions:
@@ -231,7 +231,7 @@ def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
 
     Failing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Warm the paste
             actions:
@@ -245,7 +245,7 @@ def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
 
     Passing:
 
-        # file: lessons/scenting.yml
+        # file: lessons/stirring.yml
         steps:
           - title: Warm the paste
             actions:
