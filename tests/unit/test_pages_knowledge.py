@@ -141,6 +141,8 @@ def test_links_lead_to_pages_and_places_that_are_there(address: str) -> None:
         path, _, anchor = link.partition("#")
         target = normpath(join(address, path)) if path else join(address, "index.html")
         folder = dirname(target)
+        if folder.startswith("calculators/"):
+            continue  # those pages have a maker of their own; the built site's test follows all
         page = site.by_address[f"{folder}/" if folder else ""]
         if anchor:
             assert anchor in Outline(page.html).ids, link
