@@ -92,7 +92,13 @@ def test_an_empty_course_has_nothing_to_check() -> None:
     assert run_checks(library) == ()
 
 
-@pytest.mark.parametrize("path", sorted(path for path in read_course() if path.endswith(".yml")))
+# No entry of the flower course leans on its calculator.
+NEEDED = sorted(
+    path for path in read_course() if path.endswith(".yml") and "/calculators/" not in path
+)
+
+
+@pytest.mark.parametrize("path", NEEDED)
 def test_a_missing_file_is_reported_and_raises_nothing(path: str) -> None:
     found = check(overlay(f"# without: {path}\n"))
     assert any(each.severity is Severity.ERROR for each in found)
