@@ -81,7 +81,7 @@ class Link:
         """The kind and id of the entry it names, or None where it is no link to an entry.
 
         Example:
-            `Link("defect:sweating", "beads").reference` is `("defect", "sweating")`.
+            `Link("defect:haze", "haze").reference` is `("defect", "haze")`.
         """
         kind, colon, name = self.target.partition(":")
         return (kind, name) if colon and kind in LINKED_KINDS else None

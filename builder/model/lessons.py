@@ -27,10 +27,10 @@ from builder.model.exercises import Exercise
 
 
 class Thing(Part):
-    """What the made thing is called, for instance one bar, many bars."""
+    """What the made thing is called, for instance one card, many cards."""
 
-    one: Line = Field(description="The word for one, for instance bar.")
-    many: Line = Field(description="The word for many, for instance bars.")
+    one: Line = Field(description="The word for one, for instance card.")
+    many: Line = Field(description="The word for many, for instance cards.")
 
 
 class Track(Part):

@@ -170,8 +170,8 @@ def relative_address(here: str, there: str, anchor: str = "") -> str:
         anchor: Id on that page, or "".
 
     Example:
-        `relative_address("lessons/colour/", "defects/sweating/", "causes")` is
-        `"../../defects/sweating/index.html#causes"`.
+        `relative_address("lessons/first/", "defects/haze/", "causes")` is
+        `"../../defects/haze/index.html#causes"`.
     """
     mark = f"#{anchor}" if anchor else ""
     if here == there and anchor:

@@ -111,7 +111,7 @@ class _Doses:
     def never_met_base(self, vessel: Vessel, dose: Portion, met_base: set[Route]) -> bool:
         known = self.context.library.materials
         read = all(portion.material in known for portion in vessel.contents)
-        # What is only wetted onto a tool, a cloth or an empty mould is no dose of anything.
+        # What is only wetted onto a tool, a cloth or an empty vessel is no dose of anything.
         return read and not dose.on_surface and dose.route not in met_base
 
     def compare(

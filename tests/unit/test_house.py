@@ -1,0 +1,109 @@
+"""The house is as its own pages say: floors, files, words."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+
+import click
+
+from builder.checks import RULES
+from builder.cli import main
+from builder.formulas.functions import FUNCTIONS
+from builder.model import KINDS
+
+ROOT = Path(__file__).parent.parent.parent
+BUILDER = ROOT / "builder"
+GUIDE = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+
+# Words of the craft that the shipped course teaches; the builder must not know one of them.
+CRAFT = re.compile(
+    r"\b(soap\w*|bars?|lye|micas?|moulds?|molds?|scent\w*|fragranc\w*|glycer\w*|saponif\w*"
+    r"|unmould\w*|swirl\w*|sweat\w*|melt\w*|caustic|lather\w*|oils?|butters?|trace)\b",
+    re.IGNORECASE,
+)
+
+
+def list_modules() -> set[str]:
+    """Modules and packages of the builder, as the guide's table names them."""
+    files = {path.name for path in BUILDER.glob("*.py")} - {"__init__.py", "__main__.py"}
+    packages = {f"{path.parent.name}/" for path in BUILDER.glob("*/__init__.py")}
+    return files | packages
+
+
+def test_the_builder_does_not_know_the_craft() -> None:
+    found = []
+    for path in sorted(BUILDER.rglob("*")):
+        if path.suffix in (".py", ".j2", ".css", ".js", ".yml", ".typ", ".html") and path.is_file():
+            for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1):
+                if word := CRAFT.search(line):
+                    found.append(f"{path.relative_to(ROOT)}:{number}: {word[0]}")
+    assert found == []
+
+
+def test_the_guide_names_every_module_and_no_other() -> None:
+    rows = re.findall(r"^\| \d+ \| `([^`]+)` \|", GUIDE, re.MULTILINE)
+    assert len(rows) == len(set(rows))
+    assert set(rows) == list_modules()
+
+
+def test_the_guides_floors_are_the_checked_ones() -> None:
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    (floors,) = [
+        contract["layers"]
+        for contract in settings["tool"]["importlinter"]["contracts"]
+        if contract["type"] == "layers"
+    ]
+    checked = [
+        {name.strip(" ()") for name in layer.split("|")} - {"__main__"} for layer in floors
+    ]
+    told: dict[int, set[str]] = {}
+    for floor, name in re.findall(r"^\| (\d+) \| `([^`]+)` \|", GUIDE, re.MULTILINE):
+        told.setdefault(int(floor), set()).add(name.removesuffix("/").removesuffix(".py"))
+    present = {name.removesuffix("/").removesuffix(".py") for name in list_modules()}
+    wanted = [layer & present for layer in checked if layer & present]
+    assert [told[floor] for floor in sorted(told, reverse=True)] == wanted
+
+
+def test_every_command_is_in_the_readme() -> None:
+    assert isinstance(main, click.Group)
+    for name in main.commands:
+        assert f"benchlore {name}" in README, name
+
+
+def test_every_rule_has_a_manual_section_and_a_folder_of_tests() -> None:
+    folders = {path.name for path in (ROOT / "tests" / "rules").iterdir() if path.is_dir()}
+    assert set(RULES) == folders - {"__pycache__"}
+    for rule in RULES.values():
+        assert rule.summary, rule.id
+        assert rule.why, rule.id
+
+
+def test_every_field_of_every_kind_is_described_or_plain() -> None:
+    for kind in KINDS.values():
+        assert kind.model.__doc__, kind.name
+
+
+def test_every_function_that_formulas_may_call_says_what_it_does() -> None:
+    for name, function in FUNCTIONS.items():
+        assert function.doc, name
+
+
+def test_nothing_without_a_reason_stands_at_the_top() -> None:
+    shown = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    made = {"site", "out", "build", "benchlore.egg-info"}
+    assert shown - made == {
+        "CHANGELOG.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "Makefile",
+        "README.md",
+        "builder",
+        "kb",
+        "lessons",
+        "mkdocs.yml",
+        "pyproject.toml",
+        "tests",
+    }
