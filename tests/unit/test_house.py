@@ -21,7 +21,7 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 # Words of the craft that the shipped course teaches; the builder must not know one of them.
 CRAFT = re.compile(
     r"\b(soap\w*|bars?|lye|micas?|moulds?|molds?|scent\w*|fragranc\w*|glycer\w*|saponif\w*"
-    r"|unmould\w*|swirl\w*|sweat\w*|melt\w*|caustic|lather\w*|oils?|butters?|trace)\b",
+    r"|unmould\w*|swirl\w*|sweat\w*|melt\w*|caustic|lather\w*|oils?|butters?)\b",
     re.IGNORECASE,
 )
 

@@ -227,7 +227,7 @@ def read_row(d: Mapping[str, Any], cells: Sequence[str], field: Mapping[str, Any
 
 
 def describe_columns(field: Mapping[str, Any]) -> str:
-    """Name the columns as a row is typed, `oil : mass`."""
+    """Name the columns as a row is typed, `salt : mass`."""
     names = ""
     for column in field["columns"]:
         names = names + (" : " if names != "" else "") + column["label"]

@@ -30,13 +30,13 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
 
         # file: lessons/stirring.yml
         steps:
-          - title: Stir in the oil
+          - title: Stir in the varnish
             actions:
               - {do: add, vessel: pan, material: paste, amount: 100 g}
-              - {do: add, vessel: pan, material: lavender-oil, amount: 3.1 g}
+              - {do: add, vessel: pan, material: varnish, amount: 3.1 g}
         # file: kb/materials.yml
         paste: {is_base: true}
-        lavender-oil:
+        varnish:
           limits:
             - {most: 3 %, of: base, citation: safety-sheet}
         # file: kb/citations.yml
@@ -46,13 +46,13 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
 
         # file: lessons/stirring.yml
         steps:
-          - title: Stir in the oil
+          - title: Stir in the varnish
             actions:
               - {do: add, vessel: pan, material: paste, amount: 100 g}
-              - {do: add, vessel: pan, material: lavender-oil, amount: 3 g}
+              - {do: add, vessel: pan, material: varnish, amount: 3 g}
         # file: kb/materials.yml
         paste: {is_base: true}
-        lavender-oil:
+        varnish:
           limits:
             - {most: 3 %, of: base, citation: safety-sheet}
         # file: kb/citations.yml

@@ -107,13 +107,13 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
             actions:
               - {do: add, vessel: pan, material: paste, amount: 100 g}
               - {do: heat, vessel: pan, to: 75 degC}
-          - title: Stir in the oil
+          - title: Stir in the varnish
             temperature: 65 to 75 degC
             actions:
-              - {do: add, vessel: pan, material: lavender-oil, amount: 1 g}
+              - {do: add, vessel: pan, material: varnish, amount: 1 g}
         # file: kb/materials.yml
         paste: {is_base: true}
-        lavender-oil:
+        varnish:
           flash_points:
             - {value: 71 degC, citation: safety-sheet}
         # file: kb/citations.yml
@@ -127,13 +127,13 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
             actions:
               - {do: add, vessel: pan, material: paste, amount: 100 g}
               - {do: heat, vessel: pan, to: 75 degC}
-          - title: Stir in the oil
+          - title: Stir in the varnish
             temperature: 45 to 50 degC
             actions:
-              - {do: add, vessel: pan, material: lavender-oil, amount: 1 g}
+              - {do: add, vessel: pan, material: varnish, amount: 1 g}
         # file: kb/materials.yml
         paste: {is_base: true}
-        lavender-oil:
+        varnish:
           flash_points:
             - {value: 71 degC, citation: safety-sheet}
         # file: kb/citations.yml
