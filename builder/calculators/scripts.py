@@ -15,6 +15,7 @@ from builder.formulas.javascript import (
     FUNCTIONS_OBJECT,
     compile_runtime,
     compile_to_javascript,
+    emit_figures,
     strip_script,
 )
 from builder.formulas.python import list_callables
@@ -34,22 +35,21 @@ benchlore.samplePlot = function (id, raw) {
     var found = benchlore.calculators[id];
     return sample_plot(found.description, found.formulas, raw);
 };
-benchlore.figures = {formatQuantity: format_quantity, formatUs: format_us, formatBoth: format_both,
-    formatNumber: format_number, roundHalfUp: round_half_up, units: UNITS};
 """
 
 
 @cache
 def emit_runtime() -> str:
-    """Give the script that every page with a calculator loads first.
+    """Give the script that every page with a calculator loads before it, and after the figures.
 
-    It defines, in the namespace `benchlore`: `addCalculator(short, make)`;
-    `calculate(id, raw)`, the same shape as in Python; `samplePlot(id, raw)`; and `figures`, which
-    writes numbers as text.
+    It defines, in the namespace `benchlore`: `addCalculator(short, make)`; `calculate(id, raw)`,
+    the same shape as in Python; `samplePlot(id, raw)`.
     """
     names = ", ".join(f"{name}: {name}" for name in sorted(list_callables()))
     functions = f"var functions = {{{names}}};\n"
-    script = f"{_HEAD}{compile_runtime(*runtime.MODULES)}{functions}{_TAIL}}})(benchlore);\n"
+    script = (
+        f"{_HEAD}{compile_runtime(*runtime.MODULES, apart=True)}{functions}{_TAIL}}})(benchlore);\n"
+    )
     return strip_script(script) + "\n"
 
 
@@ -65,6 +65,7 @@ def emit_calculator(compiled: CompiledCalculator) -> str:
 
 
 def emit_javascript(calculators: Iterable[CompiledCalculator]) -> str:
-    """Give one script with the runtime and all these calculators, sorted by id."""
+    """Give one script with the figures, the runtime and all these calculators, sorted by id."""
     ordered = sorted(calculators, key=lambda compiled: compiled.entry.id)
-    return emit_runtime() + "".join(emit_calculator(compiled) for compiled in ordered)
+    pieces = "".join(emit_calculator(compiled) for compiled in ordered)
+    return emit_figures() + emit_runtime() + pieces

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import exercises, home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
 from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
-from builder.pages.scripts import write_figures_script
 
 NAV = (
     ("Home", ""),
@@ -82,7 +82,7 @@ def _read_assets() -> list[Asset]:
         for name in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SHIM)
     ]
     written = {
-        FIGURES_SCRIPT: write_figures_script(),
+        FIGURES_SCRIPT: emit_figures(),
         exercises.MARKING_SCRIPT: exercises.write_marking_script(),
     }
     return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]

@@ -24,7 +24,7 @@ from builder.calculators import (
     render_listing,
     runtime,
 )
-from builder.formulas.javascript import compile_runtime
+from builder.formulas.javascript import compile_runtime, emit_figures
 from builder.model.calculators import Calculator
 from builder.units import load_registry
 from tests.sample_calculators import BATH, DYES, compile_bath, load_calculator, load_table
@@ -312,8 +312,8 @@ def test_scripts_are_plain_and_fill_one_namespace() -> None:
 
 def test_scripts_come_in_pieces_or_as_one() -> None:
     bath = compile_bath()
-    assert emit_javascript([bath]) == emit_runtime() + emit_calculator(bath)
-    with start_engine(emit_runtime(), emit_calculator(bath)) as engine:
+    assert emit_javascript([bath]) == emit_figures() + emit_runtime() + emit_calculator(bath)
+    with start_engine(emit_figures(), emit_runtime(), emit_calculator(bath)) as engine:
         assert "outputs" in engine.call("benchlore.calculate", "dye-bath", {})
 
 

@@ -8,6 +8,7 @@ from html import unescape
 
 import pytest
 
+from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
@@ -15,7 +16,6 @@ from builder.pages.class_needs import Need, list_kit, list_needs, sum_prices
 from builder.pages.context import Context, place_entries
 from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.lessons.views import make_shelf, make_steps
-from builder.pages.scripts import write_figures_script
 from builder.pages.strip import describe_strip, draw_strip, make_rows, write_time
 from builder.units import parse_quantity
 from tests.golden import check_golden
@@ -351,7 +351,7 @@ def test_browser_writes_the_same_amounts() -> None:
     from builder.figures import format_quantity, format_us
 
     browser = MiniRacer()
-    browser.eval("var window = this; " + write_figures_script())
+    browser.eval(emit_figures())
     for grams in (0.2, 113, 904, 5650):
         base = grams / 1000
         call = f"benchlore.figures.format_quantity({base!r}, 'g', 'places', 1)"
