@@ -194,7 +194,16 @@ def parse_unit(text: str) -> Unit:
 
 
 def parse_number(text: str) -> float:
-    """Read a decimal number; a comma counts as the decimal point where it stands alone."""
+    """Read a decimal number; a comma counts as the decimal point where it can mean nothing else.
+
+    Raises:
+        UnitError: If a comma stands before three digits, as in 1,000, which may mean thousands.
+    """
+    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
+        plain = text.replace(",", "")
+        raise UnitError(
+            f'"{text}" may mean {plain} or {float(text.replace(",", ".")):g}; write one of these'
+        )
     return float(text.replace(",", "."))
 
 

@@ -166,3 +166,16 @@ def test_units_know_their_dimension_in_words() -> None:
     for unit, word in words.items():
         assert describe_dimension(parse_unit(unit).dimension) == word
     assert math.isclose(parse_unit("%").factor, 0.01)
+
+
+@pytest.mark.parametrize("text", ["1,000 g", "12,500 g", "1,000 to 2,000 g", "900 to 1,000 g"])
+def test_a_comma_before_three_digits_is_refused_because_it_may_mean_thousands(text: str) -> None:
+    with pytest.raises(UnitError, match="may mean"):
+        parse_window(text)
+    with pytest.raises(UnitError):
+        parse_quantity(text)
+
+
+def test_a_comma_that_can_only_be_a_decimal_point_is_read_as_one() -> None:
+    assert parse_quantity("2,5 g").magnitude == 2.5
+    assert parse_quantity("0,125 g").magnitude == 0.125
