@@ -162,6 +162,7 @@ class Certainty(StrEnum):
     COMPUTED = "computed"
     MEMORY = "memory"
     PRACTICE = "practice"
+    INVENTED = "invented"
 
 
 class Citation(Entry):

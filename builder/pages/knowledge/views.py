@@ -37,6 +37,7 @@ CERTAINTIES = {
     Certainty.COMPUTED: "worked out",
     Certainty.MEMORY: "from memory, not looked up again",
     Certainty.PRACTICE: "common practice, no published source",
+    Certainty.INVENTED: "invented for this course",
 }
 
 

@@ -37,6 +37,11 @@ GROUPS = {
         "Treat such a number as a good start, and let your own notes and your supplier's sheet "
         "overrule it.",
     ),
+    Certainty.INVENTED: (
+        "Invented for this course",
+        "Made up, so that the pages have numbers to work with. It describes no real product, person "
+        "or place. Put your own figures in its place before you work from it.",
+    ),
 }
 """For each certainty its heading, and what it means in plain words."""
 
