@@ -171,7 +171,7 @@ def _sweep(rows: Sequence[Sequence[Node]], links: Links) -> list[list[Node]]:
         if crossings < least:
             best, least = [list(row) for row in order], crossings
     if least:
-        _exchange(best, links)
+        _exchange(best, links, above)
     return best
 
 
@@ -186,27 +186,31 @@ def _sort_by_mean(
     row.sort(key=lambda node: means[node])
 
 
-def _exchange(order: list[list[Node]], links: Links) -> None:
+def _exchange(order: list[list[Node]], links: Links, above: Links) -> None:
     """Exchange neighbours as long as that takes a crossing away."""
+    places = [{node: index for index, node in enumerate(row)} for row in order]
     better = True
     while better:
         better = False
         for number, row in enumerate(order):
+            sides = []
+            if number > 0:
+                sides.append((above[number - 1], places[number - 1]))
+            if number < len(links):
+                sides.append((links[number], places[number + 1]))
             for index in range(len(row) - 1):
-                before = _count_around(order, links, number)
-                row[index], row[index + 1] = row[index + 1], row[index]
-                if _count_around(order, links, number) < before:
+                left, right = row[index], row[index + 1]
+                gain = 0
+                for joined, place in sides:
+                    left_ends = [place[end] for end in joined.get(left, ())]
+                    right_ends = [place[end] for end in joined.get(right, ())]
+                    for one in left_ends:
+                        for other in right_ends:
+                            gain += (one > other) - (one < other)
+                if gain > 0:
+                    row[index], row[index + 1] = right, left
+                    places[number][left], places[number][right] = index + 1, index
                     better = True
-                else:
-                    row[index], row[index + 1] = row[index + 1], row[index]
-
-
-def _count_around(order: Sequence[Sequence[Node]], links: Links, number: int) -> int:
-    return sum(
-        _count_between(order[upper], order[upper + 1], links[upper])
-        for upper in (number - 1, number)
-        if 0 <= upper < len(links)
-    )
 
 
 def _search(rows: Sequence[Sequence[Node]], links: Links) -> list[list[Node]] | None:
