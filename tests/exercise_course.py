@@ -126,7 +126,8 @@ exercises:
     kind: calculate
     skill: weigh-dye
     title: How much stock
-    ask: You have {yarn_mass} of yarn and want a depth of {depth}. How much stock of {stock} is that?
+    ask: >-
+      You have {yarn_mass} of yarn and want a depth of {depth}. How much stock of {stock} is that?
     hint: Depth is a share of the *yarn*.
     calculator: dye-bath
     given:
@@ -226,7 +227,7 @@ SYMPTOM = """
 POT = (
     '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 160 120"><title>Pot of the fault</title>'
     "<desc>A pot with a lid.</desc>"
-    '<path d="M20 40H140V100H20Z" fill="var(--d-bar,#F3E9D2)" stroke="currentColor"/></svg>'
+    '<path d="M20 40H140V100H20Z" fill="var(--d-body,#F3E9D2)" stroke="currentColor"/></svg>'
 )
 
 FILES = {

@@ -17,7 +17,6 @@ _INK = "var(--d-ink,currentColor)"
 _PAPER = "var(--d-paper,#FFFFFF)"
 _HOT = "var(--d-rust,#9A3F1A)"
 _COOL = "var(--d-slate,#7FA3C0)"
-_SOFT = "var(--d-shade,#00000022)"
 _FONT = "font-family=\"'Libertinus Serif','DejaVu Sans',serif\""
 
 
@@ -75,8 +74,8 @@ def _figure(number: float) -> str:
 class _Strokes:
     """Straight strokes, gathered into one path for each width: drawings stay small."""
 
-    def __init__(self, colour: str = "") -> None:
-        self.colour = colour
+    def __init__(self, opacity: float = 1.0) -> None:
+        self.opacity = opacity
         self.ways: dict[float, list[str]] = {}
 
     def add(self, x1: float, y1: float, x2: float, y2: float, width: float) -> None:
@@ -91,9 +90,9 @@ class _Strokes:
 
     def draw(self) -> str:
         """Give them all."""
-        colour = f' stroke="{self.colour}"' if self.colour else ""
+        soft = f' stroke-opacity="{_figure(self.opacity)}"' if self.opacity < 1 else ""
         return "".join(
-            f'<path d="{"".join(ways)}" stroke-width="{_figure(width)}"{colour}/>'
+            f'<path d="{"".join(ways)}" stroke-width="{_figure(width)}"{soft}/>'
             for width, ways in self.ways.items()
         )
 
@@ -220,7 +219,7 @@ def draw_plot(
     def up(value: float) -> float:
         return bottom - (bottom - top) * (value - y.low) / (y.high - y.low)
 
-    texts, grid = [], _Strokes(_SOFT)
+    texts, grid = [], _Strokes(0.3)
     for step in range(x.count + 1):
         at = across(x.value(step))
         bold = step % x.numbered == 0

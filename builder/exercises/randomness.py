@@ -13,8 +13,8 @@ import math
 
 _MASK = (1 << 64) - 1
 _GAMMA = 0x9E3779B97F4A7C15
-ALPHABET = "ABCDEFGHJKLMNPQRTUVWXY346789"
-"""Letters and digits of check codes, without those easily taken for another (0 O, 1 I, 2 Z)."""
+ALPHABET = "ABCDEFGHJKLMNPQRTUVWXY34679"
+"""Letters and digits of check codes, without those that look alike (0 O, 1 I, 2 Z, 5 S, 8 B)."""
 CODE_LENGTH = 5
 
 

@@ -118,7 +118,7 @@ def _prepare(drawing: Drawing) -> str:
     """Make a drawing part of the page, named by what is seen on it."""
     label = Markup.escape(" ".join(drawing.description.split()))
     svg = drawing.svg.replace('role="img"', "", 1)
-    width = f"max-width:{drawing.width_mm * 1.35 / 10:.1f}em"
+    width = f"max-width:{drawing.width_mm * 0.28:.1f}em"
     opening = f'<svg class="bl-instrument" role="img" aria-label="{label}" style="{width}"'
     return svg.replace("<svg", opening, 1)
 
