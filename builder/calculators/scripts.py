@@ -35,6 +35,22 @@ benchlore.samplePlot = function (id, raw) {
     var found = benchlore.calculators[id];
     return sample_plot(found.description, found.formulas, raw);
 };
+benchlore.listShown = function (id, raw) {
+    var found = benchlore.calculators[id];
+    return list_shown(found.description, found.formulas, raw);
+};
+benchlore.partTyped = function (id, typed, options) {
+    return part_typed(benchlore.calculators[id].description, typed, options);
+};
+benchlore.convertTyped = function (id, typed, unit) {
+    return convert_typed(benchlore.calculators[id].description, typed, unit);
+};
+benchlore.partRows = function (id, name, typed) {
+    var found = benchlore.calculators[id].description;
+    return part_rows(found, typed, found.inputs.filter(function (field) {
+        return field.id === name;
+    })[0]);
+};
 """
 
 
@@ -43,7 +59,8 @@ def emit_runtime() -> str:
     """Give the script that every page with a calculator loads before it, and after the figures.
 
     It defines, in the namespace `benchlore`: `addCalculator(short, make)`; `calculate(id, raw)`,
-    the same shape as in Python; `samplePlot(id, raw)`.
+    the same shape as in Python; `samplePlot(id, raw)`; and what a form needs: `listShown`,
+    `partTyped`, `convertTyped`, `partRows`.
     """
     names = ", ".join(f"{name}: {name}" for name in sorted(list_callables()))
     functions = f"var functions = {{{names}}};\n"

@@ -12,6 +12,7 @@ from typing import Any
 
 from builder.formulas.primitives import (
     fail,
+    has_key,
     product_exceeds,
     raw_atan,
     raw_exp,
@@ -271,10 +272,10 @@ def t_quantile(degrees: float) -> float:
 def table_cell(table: Mapping[str, Any], row: str, column: str) -> Sequence[float]:
     """Least, greatest and middle value of a cell; fails where there is none."""
     rows = table["rows"]
-    if row not in rows:
+    if not has_key(rows, row):
         fail('there is no row "' + row + '" in ' + table["name"])
     cells = rows[row]
-    if column not in cells:
+    if not has_key(cells, column):
         fail('the row "' + row + '" of ' + table["name"] + " has no value for " + column)
     cell: Sequence[float] = cells[column]
     return cell

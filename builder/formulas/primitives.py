@@ -6,7 +6,7 @@ Everything else in this package is written once, in Python, and compiled.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import ROUND_HALF_UP, Context, Decimal
 from typing import Any, NoReturn
 
@@ -81,6 +81,11 @@ def is_text(value: Any) -> bool:
     return isinstance(value, str)
 
 
+def has_key(mapping: Mapping[str, Any], key: str) -> bool:
+    """Say whether a mapping holds a key of its own; by look-up, not by search."""
+    return key in mapping
+
+
 def is_number(value: Any) -> bool:
     """Say whether a value is a number (a truth value is none)."""
     return isinstance(value, int | float) and not isinstance(value, bool)
@@ -109,6 +114,7 @@ function read_failure(error) {
 var raw_exp = Math.exp, raw_log = Math.log, raw_sqrt = Math.sqrt, raw_atan = Math.atan;
 var raw_power = Math.pow, read_float = Number, is_list = Array.isArray;
 function is_text(value) { return typeof value === "string"; }
+function has_key(mapping, key) { return Object.prototype.hasOwnProperty.call(mapping, key); }
 function is_number(value) { return typeof value === "number"; }
 function product_exceeds(limit, factors) {
     function read(number) {
@@ -141,6 +147,7 @@ NAMES = (
     "read_float",
     "is_list",
     "is_text",
+    "has_key",
     "is_number",
     "product_exceeds",
 )

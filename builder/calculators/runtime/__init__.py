@@ -16,6 +16,7 @@ from __future__ import annotations
 from builder.calculators.runtime import (
     describing,
     fields,
+    filling,
     measures,
     numbers,
     plotting,
@@ -28,12 +29,13 @@ from builder.calculators.runtime.describing import (
     read_bound,
 )
 from builder.calculators.runtime.fields import read_field, read_one
+from builder.calculators.runtime.filling import convert_typed, list_shown, part_rows, part_typed
 from builder.calculators.runtime.measures import find_unit, name_unit, unit_row, write_quantity
 from builder.calculators.runtime.numbers import fold_text, split_number
 from builder.calculators.runtime.plotting import sample_plot
 from builder.calculators.runtime.running import calculate, compute, read_inputs
 
-MODULES = (numbers, measures, fields, describing, running, plotting)
+MODULES = (numbers, measures, fields, describing, running, plotting, filling)
 """What is compiled for the browser, in this order."""
 
 __all__ = [
@@ -41,11 +43,15 @@ __all__ = [
     "MODULES",
     "calculate",
     "compute",
+    "convert_typed",
     "expand_description",
     "expand_field",
     "find_unit",
     "fold_text",
+    "list_shown",
     "name_unit",
+    "part_rows",
+    "part_typed",
     "read_bound",
     "read_field",
     "read_inputs",

@@ -22,7 +22,7 @@ from builder.calculators.runtime.numbers import (
     to_text,
     trim_text,
 )
-from builder.formulas.primitives import is_list, is_text
+from builder.formulas.primitives import has_key, is_list, is_text
 
 LONGEST_TEXT = 4000
 
@@ -178,7 +178,7 @@ def split_cells(source: Any, field: Mapping[str, Any]) -> list[str]:
     else:
         for column in field["columns"]:
             cell = ""
-            if column["id"] in source and source[column["id"]] is not None:
+            if has_key(source, column["id"]) and source[column["id"]] is not None:
                 cell = to_text(source[column["id"]])
             cells.append(trim_text(cell))
     for cell in cells:

@@ -22,6 +22,7 @@ from builder.figures import (
     format_quantity,
     join_unit,
 )
+from builder.formulas.primitives import has_key
 
 DIMENSIONS: dict[str, str] = {
     "mass": "a mass",
@@ -55,9 +56,9 @@ def find_unit(d: Mapping[str, Any], text: str) -> Any:
     folded = fold_text(text)
     if folded.endswith("."):
         folded = folded[0 : len(folded) - 1]
-    if folded in d["units"]:
+    if has_key(d["units"], folded):
         return d["units"][folded]
-    if folded in SPELLINGS:
+    if has_key(SPELLINGS, folded):
         return UNITS[SPELLINGS[folded]]
     if len(folded) > 2 and folded.endswith("s"):
         return find_unit(d, folded[0 : len(folded) - 1])
@@ -66,14 +67,14 @@ def find_unit(d: Mapping[str, Any], text: str) -> Any:
 
 def unit_row(d: Mapping[str, Any], unit: str) -> Any:
     """Give the row of a unit named by its key."""
-    if unit in d["units"]:
+    if has_key(d["units"], unit):
         return d["units"][unit]
     return UNITS[unit]
 
 
 def describe_dimension_of(name: str) -> str:
     """Name a dimension for a reader, for instance `a mass`."""
-    if name in DIMENSIONS:
+    if has_key(DIMENSIONS, name):
         return DIMENSIONS[name]
     return "another kind of measure"
 
@@ -170,7 +171,7 @@ def check_bounds(typed: str, value: float, field: Mapping[str, Any]) -> Sequence
 
 def name_unit(d: Mapping[str, Any], unit: str) -> str:
     """Name a unit as programs read it."""
-    if unit in d["units"]:
+    if has_key(d["units"], unit):
         return to_text(d["units"][unit][4])
     for known in UNIT_NAMES:
         if known[0] == unit:
@@ -180,7 +181,7 @@ def name_unit(d: Mapping[str, Any], unit: str) -> str:
 
 def write_quantity(d: Mapping[str, Any], value: float, unit: str, style: str, digits: int) -> str:
     """Write a quantity in a unit of the calculator's own, or in one that everyone knows."""
-    if unit in d["units"]:
+    if has_key(d["units"], unit):
         row = d["units"][unit]
         magnitude = convert_from_base(value, row)
         return join_unit(format_number(magnitude, choose_places(magnitude, style, digits)), row[3])

@@ -10,7 +10,7 @@ from builder.calculators.runtime.measures import name_unit, unit_row, write_quan
 from builder.calculators.runtime.numbers import quote, to_text
 from builder.figures import convert_from_base, format_us
 from builder.formulas.arithmetic import check_finite
-from builder.formulas.primitives import fail, is_number, read_failure
+from builder.formulas.primitives import fail, has_key, is_number, read_failure
 
 
 def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Sequence[Any]:
@@ -33,7 +33,7 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
             )
     for field in d["inputs"]:
         name = field["id"]
-        if name in raw and raw[name] is not None:
+        if has_key(raw, name) and raw[name] is not None:
             read = read_field(d, raw[name], field)
             if read[1] != "":
                 messages[name] = read[1]
@@ -44,7 +44,7 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
         if field["shown"] >= 0 and not f[field["shown"]](values, d["tables"]):
             # What is hidden is not asked for: an unreadable entry there does not matter.
             continue
-        if name in messages:
+        if has_key(messages, name):
             errors.append({"input": name, "message": messages[name]})
     return [values, errors]
 
