@@ -439,7 +439,8 @@ def format_us(value: float, unit: str, style: str, digits: int) -> str:
     """Write the US side of a quantity, or "" where there is none.
 
     Temperatures keep the decimal places of the metric side; all else shows three figures, but no
-    more than two decimal places, which is what kitchen scales and spoons can show.
+    more than two decimal places, which is what kitchen scales and spoons can show. What would then
+    be shown as nothing is left out.
     """
     other = find_us_unit(value, unit)
     if other == "":
@@ -455,6 +456,8 @@ def format_us(value: float, unit: str, style: str, digits: int) -> str:
     places = choose_places(magnitude, other_style, 3)
     if places > 2:
         places = 2
+    if magnitude != 0.0 and round_half_up(magnitude, places) == 0.0:
+        return ""
     return join_unit(format_number(magnitude, places), row[3])
 
 
