@@ -70,7 +70,8 @@ def to_plain(node: Node) -> str:
 
 def write_plain(text: str) -> str:
     """Give a Markdown text as plain words."""
-    return " ".join(to_plain(set_text(text)).split())
+    # Spaces that do not break stay as they are.
+    return re.sub(r"[ \t\r\n]+", " ", to_plain(set_text(text))).strip()
 
 
 def _read_blocks(tokens: list[Token], start: int, end: str = "") -> tuple[list[Node], int]:

@@ -104,7 +104,10 @@ def _read_rows(text: str, file: str) -> list[tuple[int, list[str]]]:
         for row in reader:
             rows.append((reader.line_num, row))
     except csv.Error as error:
-        reason = "a quotation mark is not closed" if "EOF" in str(error) else str(error)
+        # Python's reader knows two faults: text behind a closing mark, and a mark never closed.
+        reason = "text follows a closed quotation mark; double the marks inside a name"
+        if "expected after" not in str(error):
+            reason = "a quotation mark is not closed"
         raise StudentsError(f"{file}, line {reader.line_num}: {reason}") from error
     return rows
 
