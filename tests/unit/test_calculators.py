@@ -24,9 +24,10 @@ from builder.calculators import (
     render_listing,
     runtime,
 )
-from builder.formulas.javascript import compile_runtime, emit_figures
+from builder.formulas.javascript import compile_runtime, compile_to_javascript, emit_figures
 from builder.model.calculators import Calculator
 from builder.units import load_registry
+from tests.golden import check_golden
 from tests.sample_calculators import BATH, DYES, compile_bath, load_calculator, load_table
 from tests.v8 import Engine, start_engine
 
@@ -315,6 +316,15 @@ def test_scripts_come_in_pieces_or_as_one() -> None:
     assert emit_javascript([bath]) == emit_figures() + emit_runtime() + emit_calculator(bath)
     with start_engine(emit_figures(), emit_runtime(), emit_calculator(bath)) as engine:
         assert "outputs" in engine.call("benchlore.calculate", "dye-bath", {})
+
+
+def test_formulas_are_compiled_as_kept(accept: bool) -> None:
+    """Every division, power and look-up is a call to a function of ours; `+` stays a plain `+`."""
+    text = compile_to_javascript(compile_bath().trees)
+    check_golden("dye-bath-formulas.js", text, accept)
+    assert "op_add" not in text
+    assert " / " not in text
+    assert "v.bath + v.rise" in text
 
 
 def test_the_long_form_is_the_same_in_both_languages(bare_engine: Engine) -> None:
