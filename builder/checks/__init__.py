@@ -10,7 +10,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from builder.checks import causes, exercises, lessons, reading, references, safety, text, values
+from builder.checks import (
+    causes,
+    exercises,
+    formulas,
+    lessons,
+    reading,
+    references,
+    safety,
+    text,
+    values,
+)
 from builder.checks.rule import Context, Rule
 from builder.diagnostics import Diagnostic
 from builder.library import Library
@@ -18,7 +28,17 @@ from builder.library import Library
 RULES: Mapping[str, Rule] = MappingProxyType(
     {
         rule.id: rule
-        for family in (reading, values, references, causes, lessons, exercises, safety, text)
+        for family in (
+            reading,
+            values,
+            references,
+            causes,
+            lessons,
+            exercises,
+            formulas,
+            safety,
+            text,
+        )
         for rule in family.RULES
     }
 )

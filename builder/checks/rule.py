@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from builder.calculators import Problem, check_calculator, check_table
 from builder.checks.vessels import Trace, follow
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.exercises import ExerciseBook
@@ -28,7 +29,7 @@ from builder.graph import (
 )
 from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
-from builder.model import Entry, Fix, Lesson, MarkdownText, walk_marks
+from builder.model import Calculator, Entry, Fix, Lesson, MarkdownText, Table, walk_marks
 from builder.text import Link, parse_links
 
 if TYPE_CHECKING:
@@ -107,6 +108,20 @@ class Context:
     def hazards(self) -> HazardIndex:
         """Hazards and cautions of the course."""
         return index_hazards(self.library)
+
+    @cached_property
+    def calculator_problems(self) -> tuple[tuple[Calculator | Table, Problem], ...]:
+        """Everything wrong with the calculators and tables, worked examples run again."""
+        tables = self.library.tables
+        currency = self.library.course.currency if self.library.course else "EUR"
+        return (
+            *((table, found) for table in tables.values() for found in check_table(table)),
+            *(
+                (calculator, found)
+                for calculator in self.library.calculators.values()
+                for found in check_calculator(calculator, tables, currency)
+            ),
+        )
 
     @cached_property
     def exercises(self) -> ExerciseBook:

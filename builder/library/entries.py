@@ -10,6 +10,7 @@ from typing import TypeVar, cast
 from builder.diagnostics import Diagnostic, Location, Related, Route, Severity
 from builder.model import (
     KINDS,
+    Calculator,
     Case,
     Cause,
     Caution,
@@ -24,6 +25,7 @@ from builder.model import (
     Question,
     RefersTo,
     Symptom,
+    Table,
     Term,
     Tool,
     walk_marks,
@@ -117,6 +119,16 @@ class Library:
     def cautions(self) -> Mapping[str, Caution]:
         """Cautions by id."""
         return self.all_of("caution", Caution)
+
+    @property
+    def calculators(self) -> Mapping[str, Calculator]:
+        """Calculators by id."""
+        return self.all_of("calculator", Calculator)
+
+    @property
+    def tables(self) -> Mapping[str, Table]:
+        """Tables of facts by id."""
+        return self.all_of("table", Table)
 
     @property
     def cases(self) -> Mapping[str, Case]:

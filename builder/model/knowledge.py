@@ -235,6 +235,11 @@ class Material(Entry):
     )
     limits: tuple[Limit, ...] = ()
     density: DensityFact | None = None
+    computed_by: Ref("calculator") | None = Field(  # type: ignore[valid-type]
+        default=None,
+        description="Set where a wrong amount is dangerous: each amount in a lesson then says how "
+        "this calculator gave it.",
+    )
     packs: tuple[Pack, ...] = ()
     keep: Text | None = Field(default=None, description="How to store it.")
     citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]

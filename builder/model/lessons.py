@@ -117,6 +117,16 @@ class Scale(StrEnum):
     BATCH = "batch"
 
 
+class Computed(Part):
+    """Which calculator an amount comes from, and what was filled in."""
+
+    calculator: Ref("calculator")  # type: ignore[valid-type]
+    inputs: dict[str, str] = Field(
+        default_factory=dict, description="Input name to value with unit; the rest take defaults."
+    )
+    output: str = Field(description="The answer that the amount must equal.")
+
+
 class LessonMaterial(Part):
     """A material a lesson needs, with the amount for one thing or for the whole batch."""
 
@@ -124,6 +134,9 @@ class LessonMaterial(Part):
     amount: Amount
     per: Scale = Field(
         default=Scale.PIECE, description="piece: grows with the number made; batch: does not."
+    )
+    computed: Computed | None = Field(
+        default=None, description="The calculation it comes from; done again at every check."
     )
     note: Line | None = None
 
