@@ -237,6 +237,11 @@ class CalculateSpace:
         magnitude = convert_from_base(answer, list(row))
         return float(abs(magnitude) * self.exercise.tolerance.base * row[1])
 
+    def find_slip_tolerance(self, value: float) -> float:
+        """Give how far off an answer may be and still come from a slip: rounding included."""
+        last_place = 0.5 * 10.0**-self.exercise.places * float(self.unit[1][1])
+        return max(self.find_tolerance(value), last_place)
+
     def make(self, index: int) -> Body:
         """Make the variant at an index.
 
@@ -260,7 +265,11 @@ class CalculateSpace:
         known.update(typed)
         slips = tuple(
             SlipAnswer(
-                slip.id, value, write_number(value, row, exercise.places), fill(slip.hint, known)
+                slip.id,
+                value,
+                self.find_slip_tolerance(value),
+                write_number(value, row, exercise.places),
+                fill(slip.hint, known),
             )
             for slip, value in zip(exercise.slips, solved.slips, strict=True)
             if value is not None

@@ -13,7 +13,7 @@ from builder.calculators.runtime.measures import read_measure
 
 
 def classify_answer(
-    value: float, answer: float, tolerance: float, slips: Sequence[float]
+    value: float, answer: float, tolerance: float, slips: Sequence[Sequence[float]]
 ) -> Sequence[Any]:
     """Say whether an answer is right, a usual slip, or wrong in another way.
 
@@ -21,19 +21,19 @@ def classify_answer(
         value: The student's answer, in coherent base units.
         answer: The right one.
         tolerance: How far off it may be, in the same units; the bound itself still counts.
-        slips: Wrong answers that usual slips lead to.
+        slips: For each usual slip the wrong answer it leads to, and how far off that may be.
 
     Returns:
         A list of two: `right`, `slip` or `wrong`, and the number of the nearest slip or -1.
     """
-    window = tolerance * (1.0 + 1e-9)
-    if abs(value - answer) <= window:
+    hair = 1.0 + 1e-9
+    if abs(value - answer) <= tolerance * hair:
         return ["right", -1]
     nearest = -1
-    distance = window
+    distance = 0.0
     for place in range(len(slips)):
-        gap = abs(value - slips[place])
-        if gap <= distance and (nearest < 0 or gap < distance):
+        gap = abs(value - slips[place][0])
+        if gap <= slips[place][1] * hair and (nearest < 0 or gap < distance):
             nearest = place
             distance = gap
     if nearest >= 0:
@@ -46,7 +46,8 @@ def mark_number(d: Mapping[str, Any], item: Mapping[str, Any], typed: str) -> Se
 
     Args:
         d: `{"units": ...}` beside those that everyone knows, as a calculator's description has.
-        item: `field` (how to read it), `answer`, `tolerance`, and `slips` (values alone).
+        item: `field` (how to read it), `answer`, `tolerance`, and `slips` (pairs of
+            value and tolerance).
         typed: What the student wrote.
 
     Returns:

@@ -274,6 +274,7 @@ class ReadSpace:
                     SlipAnswer(
                         slip.id,
                         value,
+                        tolerance,
                         write_number(value, row, exercise.places),
                         fill(slip.hint, known),
                     )

@@ -42,12 +42,14 @@ class SlipAnswer:
     Args:
         id: Id of the slip.
         value: In coherent base units.
+        tolerance: How far off an answer may be and still come from this slip, in the same units.
         text: As the student would write it.
         hint: What to say; Markdown.
     """
 
     id: str
     value: float
+    tolerance: float
     text: str
     hint: str
 

@@ -103,7 +103,7 @@ def _describe_variant(variant: Variant, prose: Prose, drawings: dict[str, int]) 
             "field": dict(body.answer.field),
             "answer": body.answer.value,
             "tolerance": body.answer.tolerance,
-            "slips": [slip.value for slip in body.answer.slips],
+            "slips": [[slip.value, slip.tolerance] for slip in body.answer.slips],
         }
         described["units"] = dict(body.answer.units)
         described["slips"] = [prose.block(slip.hint) for slip in body.answer.slips]

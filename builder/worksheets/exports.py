@@ -252,34 +252,30 @@ def _add_processing(root: Element, variant: Variant) -> None:
     processing = SubElement(root, "qti-response-processing")
     condition = SubElement(processing, "qti-response-condition")
     first = SubElement(condition, "qti-response-if")
-    tolerance = ""
-    if answer is not None:
-        share = answer.tolerance / find_factor(answer.unit, answer.units)
-        tolerance = f"{share!r} {share!r}"
-    compare = _start_comparison(first, tolerance)
+    factor = find_factor(answer.unit, answer.units) if answer else 1.0
+    compare = _start_comparison(first, answer.tolerance / factor if answer else None)
     SubElement(compare, "qti-correct", {"identifier": "RESPONSE"})
     _set_outcome(first, "SCORE", "float", "1")
     _set_outcome(first, "FEEDBACK", "identifier", "right")
-    others: list[tuple[str, str, str]] = []
+    others: list[tuple[str, str, str, float | None]] = []
     if answer is not None:
-        row = find_factor(answer.unit, answer.units)
         for slip in answer.slips:
-            shifted = answer.magnitude + (slip.value - answer.value) / row
-            others.append((slip.id, "float", repr(shifted)))
+            shifted = answer.magnitude + (slip.value - answer.value) / factor
+            others.append((slip.id, "float", repr(shifted), slip.tolerance / factor))
     elif variant.kind != "order":
         for place in range(len(variant.body.notes)):
             if place not in variant.body.right:
-                others.append((f"note-{letter_of(place)}", "identifier", letter_of(place)))
-    for name, base_type, value in others:
+                others.append((f"note-{letter_of(place)}", "identifier", letter_of(place), None))
+    for name, base_type, value, tolerance in others:
         branch = SubElement(condition, "qti-response-else-if")
         compare = _start_comparison(branch, tolerance)
         SubElement(compare, "qti-base-value", {"base-type": base_type}).text = value
         _set_outcome(branch, "FEEDBACK", "identifier", name)
 
 
-def _start_comparison(parent: Element, tolerance: str) -> Element:
-    if tolerance:
-        attributes = {"tolerance-mode": "absolute", "tolerance": tolerance}
+def _start_comparison(parent: Element, tolerance: float | None) -> Element:
+    if tolerance is not None:
+        attributes = {"tolerance-mode": "absolute", "tolerance": f"{tolerance!r} {tolerance!r}"}
         compare = SubElement(parent, "qti-equal", attributes)
     else:
         compare = SubElement(parent, "qti-match")

@@ -64,7 +64,7 @@ def test_slips_are_worked_out_and_hinted(book: ExerciseBook) -> None:
             "field": answer.field,
             "answer": answer.value,
             "tolerance": answer.tolerance,
-            "slips": [slip.value for slip in answer.slips],
+            "slips": [[slip.value, slip.tolerance] for slip in answer.slips],
         }
         assert mark_number(PLAIN, item, f"{answer.magnitude}") == ["right", -1]
         assert mark_number(PLAIN, item, f"{whole.value * 1e6}") == ["slip", 1]

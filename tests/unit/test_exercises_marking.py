@@ -22,7 +22,7 @@ def make_item(case: dict[str, Any]) -> dict[str, Any]:
     """Make what the page holds of an answer."""
     found = resolve_unit(PLAIN, case["unit"])
     assert found is not None
-    slips = [0.09, 0.004] if case["unit"] == "g" else []
+    slips = [[0.09, 0.0018], [0.004, 0.0005]] if case["unit"] == "g" else []
     return {
         "field": make_field(*found),
         "answer": parse_quantity(case["answer"]).base,
@@ -61,13 +61,18 @@ def test_the_bound_itself_still_counts() -> None:
 
 
 def test_the_nearest_slip_is_named() -> None:
-    assert classify_answer(2.015, 1.0, 0.02, [2.0, 2.02]) == ["slip", 1]
-    assert classify_answer(2.005, 1.0, 0.02, [2.0, 2.02]) == ["slip", 0]
-    assert classify_answer(2.0, 1.0, 0.02, [2.0, 2.0]) == ["slip", 0]
+    assert classify_answer(2.015, 1.0, 0.02, [[2.0, 0.02], [2.02, 0.02]]) == ["slip", 1]
+    assert classify_answer(2.005, 1.0, 0.02, [[2.0, 0.02], [2.02, 0.02]]) == ["slip", 0]
+    assert classify_answer(2.0, 1.0, 0.02, [[2.0, 0.02], [2.0, 0.02]]) == ["slip", 0]
+
+
+def test_a_small_slip_has_a_small_tolerance() -> None:
+    assert classify_answer(0.3, 100.0, 2.0, [[0.1, 0.05]]) == ["wrong", -1]
+    assert classify_answer(0.15, 100.0, 2.0, [[0.1, 0.05]]) == ["slip", 0]
 
 
 def test_right_comes_before_any_slip() -> None:
-    assert classify_answer(1.0, 1.0, 0.02, [1.0]) == ["right", -1]
+    assert classify_answer(1.0, 1.0, 0.02, [[1.0, 0.02]]) == ["right", -1]
 
 
 def test_an_order_is_right_only_as_a_whole() -> None:
