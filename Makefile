@@ -5,7 +5,7 @@ BIN := $(VENV)/bin
 RUN := $(VENV)/.installed
 DEV := $(VENV)/.installed-dev
 
-.PHONY: site serve test unit lint bench clean
+.PHONY: site serve test unit lint bench pictures clean
 
 site: $(RUN)
 	$(BIN)/benchlore schema
@@ -28,6 +28,9 @@ lint: $(DEV)
 
 bench: $(DEV)
 	$(BIN)/python -m pytest -q -s tests/benchmarks -m benchmark
+
+pictures: $(DEV)
+	$(BIN)/python tests/take_pictures.py
 
 $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV)

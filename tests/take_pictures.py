@@ -1,0 +1,64 @@
+"""Takes the pictures of the README from the built site: `make pictures`."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+from playwright.sync_api import Browser, sync_playwright
+
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from tests.shipped import build_shipped, remove_shipped
+
+PICTURES = Path(__file__).parent / "pictures"
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+VIEWS = (
+    # name, page, width, height, scheme, what to bring into view
+    ("home", "index.html", 1200, 760, "light", None),
+    ("lesson", "lessons/swirl-pour/index.html", 1200, 900, "light", "#steps"),
+    ("defect", "defects/sweating/index.html", 1200, 900, "light", None),
+    ("graph", "defects/sweating/index.html", 1200, 760, "light", "#graph, #whole-picture"),
+    ("calculator", "calculators/cooling-window/index.html", 1200, 900, "light", None),
+    ("diagnose-phone", "diagnose/index.html", 390, 780, "light", None),
+    ("lesson-phone-dark", "lessons/scent/index.html", 390, 780, "dark", None),
+)
+
+
+def take(browser: Browser, site: Path) -> None:
+    """Take each picture; small JPEGs, so that the repository stays light."""
+    for name, page_file, width, height, scheme, show in VIEWS:
+        page = browser.new_page(
+            viewport={"width": width, "height": height},
+            color_scheme="dark" if scheme == "dark" else "light",
+        )
+        page.goto((site / page_file).as_uri())
+        page.wait_for_load_state("networkidle")
+        if show:
+            page.locator(show).first.evaluate("element => element.scrollIntoView()")
+        page.screenshot(path=str(PICTURES / f"{name}.jpg"), type="jpeg", quality=62)
+        page.close()
+
+
+def main() -> None:
+    """Build the shipped site and take all pictures."""
+    PICTURES.mkdir(exist_ok=True)
+    program = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if program is None:
+        sys.exit("No Chromium found; install it with your package manager.")
+    try:
+        site = build_shipped()
+        with sync_playwright() as playwright:
+            browser = playwright.chromium.launch(
+                executable_path=program,
+                args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
+            )
+            take(browser, site)
+            browser.close()
+    finally:
+        remove_shipped()
+
+
+if __name__ == "__main__":
+    main()
