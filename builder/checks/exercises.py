@@ -415,8 +415,7 @@ def _is_ugly(space: Any, value: float, tolerance: float, *, zero: bool) -> bool:
     rounded = round_half_up(magnitude, space.exercise.places)
     if zero and rounded == 0:
         return True
-    base = rounded * row[1] + row[2]
-    return bool(classify_answer(base, value, tolerance, [])[0] != "right")
+    return bool(classify_answer(_round_as_asked(space, value), value, tolerance, [])[0] != "right")
 
 
 def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
@@ -424,7 +423,8 @@ def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
 
     The hint for a slip only helps where the slip is noticed. If its value lies within the tolerance
     of the right answer, for even one variant, a student who made the mistake is told that all is
-    well. This is proven over every variant of the exercise.
+    well. This is proven over every variant of the exercise, for the exact value and for the value
+    rounded as asked.
 
     Failing:
 
@@ -509,11 +509,11 @@ def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
                 if not solved.refused:
                     answer = solved.values[space.exercise.answer]
                     tolerance = space.find_tolerance(answer)
-                    for number in _find_hidden(answer, tolerance, solved.slips):
+                    for number in _find_hidden(space, answer, tolerance, solved.slips):
                         found.setdefault(number, []).append(solved.raw)
         elif isinstance(space, ReadSpace):
             for index, typed in enumerate(space.exercise.values):
-                for number in _find_hidden(*space.solve(index)):
+                for number in _find_hidden(space, *space.solve(index)):
                     found.setdefault(number, []).append({"reading": typed})
         for number, raws in sorted(found.items()):
             slip = space.exercise.slips[number]
@@ -527,10 +527,23 @@ def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def _find_hidden(answer: float, tolerance: float, slips: tuple[float | None, ...]) -> Iterator[int]:
+def _find_hidden(
+    space: Any, answer: float, tolerance: float, slips: tuple[float | None, ...]
+) -> Iterator[int]:
+    """Give the slips that would be marked right, exact or rounded as asked."""
     for number, value in enumerate(slips):
-        if value is not None and classify_answer(value, answer, tolerance, [])[0] == "right":
-            yield number
+        if value is None:
+            continue
+        for written in (value, _round_as_asked(space, value)):
+            if classify_answer(written, answer, tolerance, [])[0] == "right":
+                yield number
+                break
+
+
+def _round_as_asked(space: Any, value: float) -> float:
+    row = list(space.unit[1])
+    rounded = round_half_up(convert_from_base(value, row), space.exercise.places)
+    return float(rounded * row[1] + row[2])
 
 
 def _count(found: list[Any], space: Any) -> str:
