@@ -206,7 +206,7 @@ class FaultSpace:
 
     def tell(self, history: History) -> str:
         """Tell a history in words; Markdown."""
-        seen = "; ".join(escape_markdown(self.library.symptoms[name].name) for name in history.seen)
+        seen = ". ".join(escape_markdown(self.library.symptoms[name].name) for name in history.seen)
         lines = [f"Seen: {seen}.", ""]
         for names, answer in ((history.yes, "Yes"), (history.no, "No")):
             for name in names:

@@ -97,7 +97,7 @@ class _Strokes:
         )
 
 
-def _text(x: float, y: float, words: str, anchor: str = "start", size: float = 11) -> str:
+def _text(x: float, y: float, words: str, anchor: str = "start", size: float = 13) -> str:
     place = f'x="{_figure(x)}" y="{_figure(y)}" text-anchor="{anchor}"'
     return f'<text {place} font-size="{_figure(size)}">{words}</text>'
 
@@ -138,9 +138,9 @@ def draw_thermometer(marks: Marks, reading: float) -> str:
         size, width = _weight(place, marks.numbered)
         lines.add(x, 46, x, 46 + size, width)
         if place % marks.numbered == 0:
-            texts.append(_text(x, 74, marks.write(place), "middle"))
-    texts.append(_text(left + length + 12, 18, marks.unit, "end", 12))
-    return _wrap(520, 82, [*strokes, lines.draw()], texts)
+            texts.append(_text(x, 77, marks.write(place), "middle"))
+    texts.append(_text(left + length + 12, 18, marks.unit, "end", 14))
+    return _wrap(520, 84, [*strokes, lines.draw()], texts)
 
 
 def draw_dial(marks: Marks, reading: float) -> str:
@@ -195,7 +195,7 @@ def draw_cylinder(marks: Marks, reading: float) -> str:
         lines.add(right - size - 6, y, right, y, width)
         if place % marks.numbered == 0:
             texts.append(_text(right + 6, y + 4, marks.write(place)))
-    texts.append(_text(right + 6, 14, marks.unit, "start", 12))
+    texts.append(_text((left + right) / 2 - 10, 24, marks.unit, "middle", 14))
     return _wrap(140, 292, [liquid, glass, lines.draw()], texts)
 
 
@@ -211,7 +211,7 @@ def draw_plot(
         place: Where on the horizontal axis the stroke stands.
         labels: Words along the axes, without units.
     """
-    left, right, top, bottom = 46.0, 436.0, 18.0, 262.0
+    left, right, top, bottom = 46.0, 436.0, 34.0, 278.0
 
     def across(value: float) -> float:
         return left + (right - left) * (value - x.low) / (x.high - x.low)
@@ -223,13 +223,13 @@ def draw_plot(
     for step in range(x.count + 1):
         at = across(x.value(step))
         bold = step % x.numbered == 0
-        grid.add(at, top, at, bottom, 1.4 if bold else 0.7)
+        grid.add(at, top, at, bottom, 1.6 if bold else 0.5)
         if bold:
-            texts.append(_text(at, bottom + 14, x.write(step), "middle"))
+            texts.append(_text(at, bottom + 15, x.write(step), "middle"))
     for step in range(y.count + 1):
         at = up(y.value(step))
         bold = step % y.numbered == 0
-        grid.add(left, at, right, at, 1.4 if bold else 0.7)
+        grid.add(left, at, right, at, 1.6 if bold else 0.5)
         if bold:
             texts.append(_text(left - 5, at + 4, y.write(step), "end"))
     strokes = [grid.draw(), f'<path d="M{left} {top}V{bottom}H{right}" stroke-width="1.2"/>']
@@ -243,9 +243,9 @@ def draw_plot(
     strokes.append(
         f'<path d="M{_figure(at)} {bottom}V{top}" stroke-width="1.4" stroke-dasharray="5 4"/>'
     )
-    texts.append(_text(right, bottom + 30, f"{labels[0]} ({x.unit})", "end", 12))
-    texts.append(_text(left - 30, top - 6, f"{labels[1]} ({y.unit})", "start", 12))
-    return _wrap(450, 300, strokes, texts)
+    texts.append(_text(right, bottom + 33, f"{labels[0]} ({x.unit})", "end", 14))
+    texts.append(_text(left - 40, top - 17, f"{labels[1]} ({y.unit})", "start", 14))
+    return _wrap(450, 318, strokes, texts)
 
 
 def choose_division(low: float, high: float) -> float:

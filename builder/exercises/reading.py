@@ -39,7 +39,7 @@ _PLAIN: Mapping[str, Any] = {"units": {}}
 _DRAWN = {
     "thermometer": (draw_thermometer, "a thermometer lying on its side", 120.0),
     "scale": (draw_dial, "a round dial with a pointer", 52.0),
-    "cylinder": (draw_cylinder, "a measuring cylinder with a curved surface of liquid", 34.0),
+    "cylinder": (draw_cylinder, "a measuring cylinder with a curved surface of liquid", 30.0),
 }
 
 

@@ -54,7 +54,7 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
             key = (variant.lesson, variant.exercise, variant.number)
             if key not in keys:
                 keys[key] = str(len(keys))
-                variants[keys[key]] = _describe_variant(variant, drawings)
+                variants[keys[key]] = _describe_variant(variant, drawings, large)
             listed.append(keys[key])
         sheets.append(
             {
@@ -80,7 +80,9 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
         )
         for name in variant.cautions:
             entry = library.cautions[name]
+            shown = [*entry.do, *([entry.happens] if entry.signal == "Danger" else [])]
             cautions[name] = {
+                "size": sum(len(text) + 30 for text in shown),
                 "signal": entry.signal,
                 "title": entry.title,
                 "happens": set_line(entry.happens),
@@ -96,13 +98,13 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
     }
 
 
-def _describe_variant(variant: Variant, drawings: dict[str, Any]) -> dict[str, Any]:
+def _describe_variant(variant: Variant, drawings: dict[str, Any], large: bool) -> dict[str, Any]:
     body = variant.body
     described: dict[str, Any] = {"ask": set_text(body.ask)}
     if body.options:
         described["options"] = [set_text(option) for option in body.options]
     if body.drawing is not None:
-        svg = prepare_drawing(body.drawing.svg)
+        svg = prepare_drawing(body.drawing.svg, large)
         if svg not in drawings:
             picture = {
                 "svg": svg,
