@@ -62,7 +62,13 @@
     var us = mark.blUsUnit
       ? figures.format_quantity(base, mark.blUsUnit, "places", Number(mark.blUsPlaces))
       : figures.format_us(base, mark.blUnit, "places", Math.min(places, 1));
-    place.querySelector(".bl-metric").textContent = figures.format_quantity(base, mark.blUnit, "places", places);
+    var text = figures.format_quantity(base, mark.blUnit, "places", places);
+    var metric = place.querySelector(".bl-metric");
+    if (!metric) {
+      place.querySelector(".bl-q").textContent = text; // too little to have a US side
+      return;
+    }
+    metric.textContent = text;
     place.querySelector(".bl-us").childNodes[1].nodeValue = us;
   }
 

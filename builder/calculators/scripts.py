@@ -6,8 +6,8 @@ The scripts fill one namespace, `benchlore`, and use no modules, so that they ru
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Iterable, Mapping
+from types import ModuleType
 
 from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator
@@ -54,20 +54,22 @@ benchlore.partRows = function (id, name, typed) {
 """
 
 
-@cache
-def emit_runtime() -> str:
+def emit_runtime(*modules: ModuleType, offers: Mapping[str, str] | None = None) -> str:
     """Give the script that every page with a calculator loads before it, and after the figures.
 
     It defines, in the namespace `benchlore`: `addCalculator(short, make)`; `calculate(id, raw)`,
     the same shape as in Python; `samplePlot(id, raw)`; and what a form needs: `listShown`,
     `partTyped`, `convertTyped`, `partRows`.
+
+    Args:
+        modules: Further modules to compile with it.
+        offers: What to define of theirs: name in the namespace to name of the function.
     """
     names = ", ".join(f"{name}: {name}" for name in sorted(list_callables()))
     functions = f"var functions = {{{names}}};\n"
-    script = (
-        f"{_HEAD}{compile_runtime(*runtime.MODULES, apart=True)}{functions}{_TAIL}}})(benchlore);\n"
-    )
-    return strip_script(script) + "\n"
+    body = compile_runtime(*runtime.MODULES, *modules, apart=True)
+    more = "".join(f"benchlore.{name} = {own};\n" for name, own in (offers or {}).items())
+    return strip_script(f"{_HEAD}{body}{functions}{_TAIL}{more}}})(benchlore);\n") + "\n"
 
 
 def emit_calculator(compiled: CompiledCalculator) -> str:

@@ -12,8 +12,9 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from builder.calculators import CompiledCalculator, compile_calculator
 from builder.library import Library
-from builder.model import Course
+from builder.model import Calculator, Course, Table
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
 
@@ -56,6 +57,19 @@ class Context:
     course: Course
     places: Mapping[tuple[str, str], tuple[str, str]] = field(repr=False)
     rules: tuple[RuleNote, ...] = field(default=(), repr=False)
+    _compiled: dict[str, CompiledCalculator] = field(default_factory=dict, init=False, repr=False)
+
+    def compile(self, calculator: str) -> CompiledCalculator:
+        """Compile a calculator of the course, once.
+
+        Raises:
+            CalculatorError: If it has errors; a checked library has none.
+        """
+        if calculator not in self._compiled:
+            entry = self.library.all_of("calculator", Calculator)[calculator]
+            tables = self.library.all_of("table", Table)
+            self._compiled[calculator] = compile_calculator(entry, tables, self.course.currency)
+        return self._compiled[calculator]
 
     def resolve(self, kind: str, entry: str) -> tuple[str, str] | None:
         """Give the address and anchor of an entry, or None where it has no place on the site."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from builder.formulas.javascript import emit_figures
 from builder.library import Library
-from builder.pages import exercises, home, knowledge, lessons, reference, teaching
+from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
 from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
 
@@ -14,12 +14,13 @@ NAV = (
     ("Home", ""),
     ("Learn", "lessons/"),
     ("Fix", "diagnose/"),
+    ("Calculate", "calculators/"),
     ("Safety", "safety/"),
     ("Glossary", "glossary/"),
     ("Teach", "teaching/"),
 )
 ASSET_FOLDER = "assets/benchlore/"
-STYLES = ("benchlore.css", "knowledge.css", exercises.STYLE)
+STYLES = ("benchlore.css", "knowledge.css", exercises.STYLE, calculators.STYLE)
 FIGURES_SCRIPT = "figures.js"
 SCRIPTS = ("page.js",)
 PAGE_SCRIPTS = (exercises.SCRIPT,)
@@ -51,6 +52,7 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
                 *home.make_pages(context),
                 *lessons.make_pages(context),
                 *knowledge.make_pages(context),
+                *calculators.make_pages(context),
                 *reference.make_pages(context),
                 *teaching.make_pages(context),
             ),
@@ -66,7 +68,7 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
         description=course.sentence,
         language=course.language,
         pages=pages,
-        assets=(*_read_assets(), *_write_marks(drawings, logo, favicon)),
+        assets=(*_read_assets(context), *_write_marks(drawings, logo, favicon)),
         nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
         scripts=tuple(ASSET_FOLDER + name for name in (FIGURES_SCRIPT, *SCRIPTS)),
@@ -76,7 +78,7 @@ def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
     )
 
 
-def _read_assets() -> list[Asset]:
+def _read_assets(context: Context) -> list[Asset]:
     read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
         for name in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SHIM)
@@ -84,6 +86,7 @@ def _read_assets() -> list[Asset]:
     written = {
         FIGURES_SCRIPT: emit_figures(),
         exercises.MARKING_SCRIPT: exercises.write_marking_script(),
+        **calculators.write_assets(context),
     }
     return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]
 

@@ -1,0 +1,28 @@
+"""Pages of the calculators: the index, and one page a calculator, which also works in lessons."""
+
+from __future__ import annotations
+
+from builder.model import Calculator
+from builder.pages.calculators.embed import render_live, render_scripts
+from builder.pages.calculators.index_page import make_index_page
+from builder.pages.calculators.page import make_calculator_page
+from builder.pages.calculators.scripts import STYLE, write_scripts
+from builder.pages.context import Context
+from builder.pages.records import Page
+
+__all__ = ["STYLE", "make_pages", "render_live", "render_scripts", "write_assets"]
+
+
+def make_pages(context: Context) -> list[Page]:
+    """Make these pages."""
+    calculators = context.library.all_of("calculator", Calculator)
+    if not calculators:
+        return []
+    pages = [make_calculator_page(context, calculator) for calculator in calculators.values()]
+    return [make_index_page(context), *pages]
+
+
+def write_assets(context: Context) -> dict[str, str]:
+    """Give the scripts of all calculators by name within the folder of assets."""
+    calculators = context.library.all_of("calculator", Calculator)
+    return write_scripts(context.compile(name) for name in calculators)

@@ -1,0 +1,54 @@
+"""The index of calculators, by group."""
+
+from __future__ import annotations
+
+from builder.model import Calculator
+from builder.pages.context import Context
+from builder.pages.parts import split_page
+from builder.pages.records import Page, relative_address
+from builder.pages.structured import describe_collection
+
+ADDRESS = "calculators/"
+TITLE = "Calculators"
+OTHERS = "Others"
+
+
+def make_index_page(context: Context) -> Page:
+    """Make the page that lists the calculators."""
+    calculators = context.library.all_of("calculator", Calculator)
+    description = f"The {len(calculators)} calculators of {context.course.name}."
+    html = context.render(
+        "calculators.html.j2",
+        ADDRESS,
+        title=TITLE,
+        groups=list_groups(list(calculators.values())),
+    )
+    lead, sections = split_page(str(html))
+    items = [
+        (each.name, relative_address(ADDRESS, f"{ADDRESS}{each.id}/"))
+        for each in calculators.values()
+    ]
+    return Page(
+        address=ADDRESS,
+        title=TITLE,
+        description=description,
+        lead=lead,
+        sections=sections,
+        kind="calculators",
+        structured=(
+            describe_collection(TITLE, description, items, inLanguage=context.course.language),
+        ),
+    )
+
+
+def list_groups(calculators: list[Calculator]) -> list[tuple[str, str, list[Calculator]]]:
+    """Put calculators into their groups: id, heading and calculators, the first level first."""
+    groups: dict[str, list[Calculator]] = {}
+    for calculator in sorted(calculators, key=lambda each: (_rank(each), each.name.casefold())):
+        groups.setdefault(calculator.group or OTHERS, []).append(calculator)
+    ordered = sorted(groups.items(), key=lambda each: (_rank(each[1][0]), each[0].casefold()))
+    return [(f"group-{number}", name, listed) for number, (name, listed) in enumerate(ordered, 1)]
+
+
+def _rank(calculator: Calculator) -> int:
+    return calculator.level.rank if calculator.level else 0
