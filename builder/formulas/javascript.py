@@ -13,6 +13,7 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
 from itertools import count
+from pathlib import Path
 from string import ascii_lowercase
 from types import ModuleType
 from typing import Any
@@ -20,6 +21,7 @@ from typing import Any
 from builder import figures
 from builder.formulas import arithmetic, primitives
 from builder.formulas.lowering import TABLES, VALUES
+from builder.formulas.remembered import remember
 
 FUNCTIONS_OBJECT = "b"
 """Through this object a calculator's script reaches the functions of the runtime."""
@@ -139,6 +141,18 @@ def compile_source(source: str, *, library: bool = True) -> str:
     Returns:
         Statements without strict mode or module syntax.
     """
+    return remember(lambda: _compile(source, library), _name_compiler(), str(library), source)
+
+
+@cache
+def _name_compiler() -> str:
+    """Name what the compiled text depends on besides its source: the compiler, and this module."""
+    from importlib.metadata import version
+
+    return f"pscript {version('pscript')} {Path(__file__).read_text(encoding='utf-8')}"
+
+
+def _compile(source: str, library: bool) -> str:
     tree = _Plain().visit(ast.parse(source))
     outside = {part.name for part in tree.body if isinstance(part, ast.FunctionDef)}
     for part in tree.body:
@@ -237,13 +251,13 @@ def compile_to_javascript(trees: Sequence[ast.expr]) -> str:
 
     The functions they call are members of an object named `b`.
     """
-    functions = []
+    sources = []
     for tree in trees:
         scoped = ast.fix_missing_locations(_Scoped().visit(copy.deepcopy(tree)))
-        source = f"lambda {VALUES}, {TABLES}: {ast.unparse(scoped)}"
-        text = compile_source(source, library=False).strip().rstrip(";")
-        functions.append(text)
-    return "[" + ",\n".join(functions) + "]"
+        sources.append(f"(lambda {VALUES}, {TABLES}: {ast.unparse(scoped)})")
+    text = compile_source(f"[{', '.join(sources)}]", library=False)
+    begin = f"function ({VALUES}, {TABLES})"
+    return text.strip().rstrip(";").replace(f"}}, {begin}", f"}},\n{begin}")
 
 
 def strip_script(text: str) -> str:
