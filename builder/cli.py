@@ -10,7 +10,7 @@ import json
 import os
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -206,6 +206,107 @@ def schema(course: Path, out: Path | None) -> None:
     except OSError as error:
         _fail(f"{folder} cannot be written to: {error.strerror}", "text", 2)
     click.echo(f"{len(schemas)} schemas in {folder}")
+
+
+@main.command()
+@_course_option
+@_format_option
+@click.option("--list", "listing", is_flag=True, help="List all calculators with their inputs.")
+@click.argument("calculator", required=False)
+@click.argument("values", nargs=-1)
+def calculate(
+    course: Path, style: str, listing: bool, calculator: str | None, values: tuple[str, ...]
+) -> None:
+    """Work out one calculator: `calculate ID name=value ...`; the rest keeps its defaults.
+
+    Values may carry units, as in room="72 degF"; a bare number is in the input's own unit. Rows
+    are written name: value, name: value.
+    """
+    from builder.calculators import (
+        AskingError,
+        describe_calculator,
+        read_words,
+        render_answers,
+        render_listing,
+    )
+
+    if listing == bool(calculator):
+        _fail("name one calculator, or ask for --list", style, 2)
+    if listing:
+        listed = [describe_calculator(each) for each in _compile_calculators(course, None, style)]
+        if style == "json":
+            _print_json({"calculators": listed})
+        else:
+            click.echo("\n".join(render_listing(each) for each in listed), nl=False)
+        return
+    (compiled,) = _compile_calculators(course, calculator, style)
+    try:
+        typed = read_words(values, compiled)
+    except AskingError as error:
+        _print_refusal(error.errors, style)
+        sys.exit(2)
+    result = compiled.calculate(typed)
+    if result.errors:
+        _print_refusal([(each["input"], each["message"]) for each in result.errors], style)
+        sys.exit(1)
+    if style == "json":
+        _print_json(result.to_json())
+    else:
+        click.echo(render_answers(compiled, result), nl=False)
+
+
+def _compile_calculators(course: Path, name: str | None, style: str) -> list[Any]:
+    """Read the course and compile one calculator or all; stops where there is none or it is broken.
+
+    Findings elsewhere in the course do not matter here.
+    """
+    from builder.calculators import CalculatorError, compile_calculator
+    from builder.diagnostics import Severity
+    from builder.library import load_library
+    from builder.model import Calculator, Table
+
+    library, findings = load_library(course)
+    entries = library.all_of("calculator", Calculator)
+    file = f"kb/calculators/{name}.yml"
+    broken = [
+        found
+        for found in findings
+        if found.severity is Severity.ERROR and found.location.file == file
+    ]
+    if broken:
+        _print_broken(tuple(broken), style)
+    if name is not None and name not in entries:
+        hint = library.suggest("calculator", name) or "calculate --list shows them all"
+        _fail(f'there is no calculator "{name}"; {hint}', style, 2)
+    tables = library.all_of("table", Table)
+    currency = library.course.currency if library.course else "EUR"
+    wanted = [name] if name is not None else list(entries)
+    try:
+        return [compile_calculator(entries[each], tables, currency) for each in wanted]
+    except CalculatorError as error:
+        _fail(f"{error}; benchlore check shows where", style, 1)
+        raise
+
+
+def _print_broken(findings: tuple[Any, ...], style: str) -> None:
+    """Print the findings of a calculator that could not be read, and stop."""
+    from builder.diagnostics import render_json
+
+    if style == "json":
+        _print_json({"findings": render_json(findings)})
+    else:
+        _print_findings(findings)
+    sys.exit(1)
+
+
+def _print_refusal(errors: Iterable[tuple[str, str]], style: str) -> None:
+    """Print why there is no answer: in JSON on standard output, for people on standard error."""
+    if style == "json":
+        listed = [{"input": name, "message": message} for name, message in errors]
+        _print_json({"errors": listed})
+        return
+    for name, message in errors:
+        click.echo(f"{name}: {message}" if name else f"error: {message}", err=True)
 
 
 @main.command()

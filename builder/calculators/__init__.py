@@ -7,6 +7,7 @@ typed and gives answers and warnings, or errors. `emit_javascript` writes the sa
 
 from __future__ import annotations
 
+from builder.calculators.asking import AskingError, read_words, render_answers
 from builder.calculators.compiler import CompiledCalculator, Result, compile_calculator
 from builder.calculators.examples import check_calculator, check_table
 from builder.calculators.listing import describe_calculator, render_listing
@@ -15,6 +16,7 @@ from builder.calculators.scripts import emit_calculator, emit_javascript, emit_r
 from builder.calculators.tables import CompiledTable, compile_table
 
 __all__ = [
+    "AskingError",
     "CalculatorError",
     "CompiledCalculator",
     "CompiledTable",
@@ -28,5 +30,7 @@ __all__ = [
     "emit_calculator",
     "emit_javascript",
     "emit_runtime",
+    "read_words",
+    "render_answers",
     "render_listing",
 ]

@@ -22,7 +22,9 @@ def describe_calculator(compiled: CompiledCalculator) -> dict[str, Any]:
         "id": entry.id,
         "name": entry.name,
         "summary": entry.summary,
-        "inputs": [_describe_input(described) for described in compiled.description["inputs"]],
+        "inputs": [
+            _describe_input(compiled, described) for described in compiled.description["inputs"]
+        ],
         "outputs": [
             {
                 "name": output["id"],
@@ -36,12 +38,13 @@ def describe_calculator(compiled: CompiledCalculator) -> dict[str, Any]:
     }
 
 
-def _describe_input(described: Mapping[str, Any]) -> dict[str, Any]:
+def _describe_input(compiled: CompiledCalculator, described: Mapping[str, Any]) -> dict[str, Any]:
+    unit = str(described["unit"])
     return {
         "name": described["id"],
         "label": described["label"],
         "kind": described["kind"],
-        "unit": "" if described["unit"] == "ratio" else described["unit"],
+        "unit": "" if unit == "ratio" else runtime.name_unit(compiled.description, unit),
         "default": described["default"],
         "optional": described["optional"],
         "bounds": described["bounds"],
