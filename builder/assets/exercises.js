@@ -110,6 +110,8 @@
     var data = JSON.parse(panel.querySelector("[data-bl-variants]").textContent);
     this.kind = data.kind;
     this.variants = data.variants;
+    this.field = data.field;
+    this.units = data.units;
     this.place = 0;
     this.ask = panel.querySelector("[data-bl-ask]");
     this.drawing = panel.querySelector("[data-bl-drawing]");
@@ -300,7 +302,8 @@
       this.finish(right, right ? "Right" : "Not that one", variant.notes[place] || (right ? variant.work : ""));
       return;
     }
-    var marked = benchlore.marking.markNumber({ units: variant.units }, variant.item, this.input.value.trim());
+    var item = Object.assign({ field: this.field }, variant.item);
+    var marked = benchlore.marking.markNumber({ units: this.units }, item, this.input.value.trim());
     if (marked[0] === "unread") {
       this.sayPlain("unread", "", this.input.value.trim() ? marked[1] : "Write your answer first.");
       this.input.focus();

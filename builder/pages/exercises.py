@@ -69,6 +69,9 @@ def _view_exercise(
     variants = [book.draw(lesson, exercise, PRACTICE, number) for number in range(total)]
     data = [_describe_variant(variant, prose, drawings) for variant in variants]
     first = variants[0]
+    answer = first.body.answer
+    # How an answer is read is the same for all variants.
+    shared = {"field": dict(answer.field), "units": dict(answer.units)} if answer else {}
     cautions = [book.library.cautions[name] for name in first.cautions]
     return {
         "exercise": exercise,
@@ -77,7 +80,7 @@ def _view_exercise(
         "shown": data[0],
         "figure": _describe_answer(first),
         "cautions": cautions,
-        "data": Markup(dump_for_script({"kind": exercise.kind, "variants": data})),
+        "data": Markup(dump_for_script({"kind": exercise.kind, **shared, "variants": data})),
     }
 
 
@@ -100,12 +103,10 @@ def _describe_variant(variant: Variant, prose: Prose, drawings: dict[str, int]) 
         described["drawing"] = drawings.setdefault(_prepare(body.drawing), len(drawings))
     if body.answer is not None:
         described["item"] = {
-            "field": dict(body.answer.field),
             "answer": body.answer.value,
             "tolerance": body.answer.tolerance,
             "slips": [[slip.value, slip.tolerance] for slip in body.answer.slips],
         }
-        described["units"] = dict(body.answer.units)
         described["slips"] = [prose.block(slip.hint) for slip in body.answer.slips]
     else:
         described["options"] = [prose.line(option) for option in body.options]

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Any
 
 import pytest
-from exercise_course import load_course
+from exercise_course import FILES, load_course, make_course
 from pypdf import PdfReader
 
 from builder.exercises import ExerciseBook
@@ -105,10 +105,18 @@ def test_no_answer_is_printed_on_a_sheet() -> None:
 def test_cautions_stand_before_what_is_done_at_the_bench() -> None:
     pages = print_sheets().pages("worksheets.pdf")
     first = pages[0]
-    assert first.index("WARNING: Steam Steam burns. • Lift the lid away from you.") < first.index(
-        "Read the bath"
-    )
+    told = "WARNING: Steam • Lift the lid away from you."
+    assert first.index(told) < first.index("Read the bath")
     assert sum("WARNING: Steam" in page for page in pages) == 4
+
+
+def test_a_danger_says_what_can_happen() -> None:
+    caution = FILES["kb/cautions.yml"].replace("signal: Warning", "signal: Danger")
+    book = ExerciseBook(make_course(kb__cautions=caution))
+    tasks, title = collect_tasks(book, ("bench",))
+    papers = make_worksheets(book, draw_sheets(book, tasks, title, count_students(1), "1"))
+    text = " ".join(Printed(papers, {}).pages("worksheets.pdf"))
+    assert "DANGER: Steam Steam burns. • Lift the lid away from you." in text
 
 
 def test_drawings_are_on_the_page() -> None:
