@@ -14,7 +14,6 @@ from builder.figures import format_number
 
 MOST_DIVISIONS = 120
 _INK = "var(--d-ink,currentColor)"
-_PAPER = "var(--d-paper,#FFFFFF)"
 _HOT = "var(--d-rust,#9A3F1A)"
 _COOL = "var(--d-slate,#7FA3C0)"
 _FONT = "font-family=\"'Libertinus Serif','DejaVu Sans',serif\""
@@ -124,8 +123,7 @@ def draw_thermometer(marks: Marks, reading: float) -> str:
     """Draw a glass thermometer lying on its side, so that its scale is long on paper and phone."""
     left, length = 52.0, 440.0
     strokes = [
-        f'<path d="M40 24H{_figure(left + length + 12)}a9 9 0 0 1 0 18H40" fill="{_PAPER}" '
-        'stroke-width="1.6"/>',
+        f'<path d="M40 24H{_figure(left + length + 12)}a9 9 0 0 1 0 18H40" stroke-width="1.6"/>',
         f'<circle cx="28" cy="33" r="16" fill="{_HOT}" stroke-width="1.6"/>',
     ]
     end = left + length * (reading - marks.low) / (marks.high - marks.low)
@@ -151,9 +149,7 @@ def draw_dial(marks: Marks, reading: float) -> str:
         angle = 0.75 * pi + sweep * share
         return centre + distance * cos(angle), centre + distance * sin(angle)
 
-    strokes = [
-        f'<circle cx="{centre}" cy="{centre}" r="{radius + 8}" fill="{_PAPER}" stroke-width="1.8"/>'
-    ]
+    strokes = [f'<circle cx="{centre}" cy="{centre}" r="{radius + 8}" stroke-width="1.8"/>']
     texts, lines = [], _Strokes()
     for place in range(marks.count + 1):
         share = place / marks.count
