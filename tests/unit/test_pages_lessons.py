@@ -137,6 +137,7 @@ def test_sections_stand_in_the_order_of_use() -> None:
         "temperatures",
         "steps",
         "risks",
+        "exercises",
         "next",
     ]
 
