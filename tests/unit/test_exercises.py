@@ -161,6 +161,19 @@ def test_a_history_in_doubt_is_not_asked_about() -> None:
     assert asked == {"patchy"}
 
 
+def test_where_nothing_can_be_told_apart_there_is_no_exercise() -> None:
+    library = make_course()
+    alike = {
+        name: entry.model_copy(update={"symptoms": library.defects["pale"].symptoms, "causes": ()})
+        for name, entry in library.defects.items()
+    }
+    entries = {**library.entries, "defect": alike}
+    book = ExerciseBook(type(library)(entries, library.sources, drawings=library.drawings))
+    lesson, exercise = find(book, "what-is-it")
+    with pytest.raises(ExerciseError, match="no history tells these defects apart"):
+        book.space(lesson, exercise)
+
+
 def test_exactly_one_lesson_can_come_next(book: ExerciseBook) -> None:
     order = ["bench", "one-colour", "two-colours", "ikat"]
     titles = ["Bench and pots", "One colour", "Two colours", "Ikat"]

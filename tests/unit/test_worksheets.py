@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from exercise_course import FILES, load_course, make_course
+from golden import check_golden
 from pypdf import PdfReader
 
 from builder.exercises import ExerciseBook
@@ -27,6 +28,7 @@ from builder.worksheets import (
     make_record,
     make_worksheets,
 )
+from builder.worksheets.data import describe_key, describe_sheets
 
 LESSONS = ("bench", "one-colour", "two-colours")
 A4 = (595, 842)
@@ -301,3 +303,15 @@ def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
 def test_what_cannot_be_printed_is_said_plainly(lessons: tuple[str, ...], message: str) -> None:
     with pytest.raises(WorksheetError, match=message):
         collect_tasks(ExerciseBook(load_course()), lessons)
+
+
+def test_what_a_sheet_and_its_key_show_is_as_kept(accept: bool) -> None:
+    """The data of the templates, not the PDF: what it is about stands in the tests above."""
+    book = ExerciseBook(load_course())
+    tasks, title = collect_tasks(book, ("bench", "one-colour"))
+    drawn = draw_sheets(book, tasks, title, Students(("Ada",)), "1")
+    sheets = describe_sheets(book.library, drawn, "a4", False)
+    key = describe_key(book.library, drawn, "a4", False)
+    assert sheets["sheets"][0]["name"] == key["sheets"][0]["name"] == "Ada"
+    for name, data in (("worksheet.json", sheets), ("worksheet-key.json", key)):
+        check_golden(name, json.dumps(data, ensure_ascii=False, indent=1), accept)
