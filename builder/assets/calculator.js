@@ -1,5 +1,5 @@
-/* Calculators at work: answers as you type. Everything that is computed, read or written as text
-   is compiled from Python and stands above; this only carries between the page and it. */
+// Calculators at work: answers as you type. Everything that is computed, read or written as text
+// is compiled from Python and stands above; this only carries between the page and it.
 
 (function () {
   "use strict";
@@ -42,7 +42,8 @@
     var plot = figure && JSON.parse(figure.querySelector("script").textContent);
     var announcing = 0;
     var complaining = 0;
-    var drawing = 0;
+    var complained = false;
+    var settling = 0;
     var start = {};
     var raw = {};
 
@@ -54,7 +55,7 @@
       return field.querySelector("label, legend").textContent.replace(/ \(optional\)$/, "");
     }
 
-    /* ---- what stands in the fields ---- */
+    // ---- what stands in the fields ----
 
     function controlIn(part) {
       return part.querySelector("input, select:not([data-bl-unit])");
@@ -101,7 +102,7 @@
       });
     }
 
-    /* One text a field, as it may be typed on the command line. */
+    // One text a field, as it may be typed on the command line.
     function writeTyped(value) {
       if (typeof value === "string") {
         return value;
@@ -121,7 +122,7 @@
       }).join("&");
     }
 
-    /* ---- filling in ---- */
+    // ---- filling in ----
 
     function listUnits(unit, part) {
       if (unit) {
@@ -212,7 +213,7 @@
       rememberUnits();
     }
 
-    /* ---- units: our own numbers are converted, what a reader typed stays ---- */
+    // ---- units: our own numbers are converted, what a reader typed stays ----
 
     function rememberUnits() {
       all(form, "[data-bl-unit]").forEach(function (unit) {
@@ -249,7 +250,7 @@
       });
     }
 
-    /* ---- rows ---- */
+    // ---- rows ----
 
     function renumber(field) {
       var rows = all(field, ".bl-row");
@@ -305,9 +306,13 @@
       return true;
     }
 
-    /* ---- answers ---- */
+    // ---- answers ----
 
     function complain(errors) {
+      if (!errors.length && !complained) {
+        return;
+      }
+      complained = errors.length > 0;
       fields.forEach(function (field) {
         var error = errors.filter(function (one) {
           return one.input === nameOf(field);
@@ -387,15 +392,32 @@
           return nameOf(field) === error.input && field.contains(document.activeElement);
         });
       });
-      if (here && !form.querySelector("[aria-invalid]")) {
+      if (here && !complained) {
         complaining = window.setTimeout(complain, COMPLAIN_AFTER_MS, errors);
       } else {
         complain(errors);
       }
     }
 
+    // What may wait for the next frame: the link and the plot.
+    function settle() {
+      settling = 0;
+      if (link) {
+        link.href = "#" + writeHash(function (field) {
+          return !field.hidden && writeTyped(raw[nameOf(field)]) !== start[nameOf(field)];
+        });
+      }
+      if (page) {
+        page.href = page.href.split("#")[0] + "#" + writeHash(function (field) {
+          return !field.hidden;
+        });
+      }
+      if (plot) {
+        draw();
+      }
+    }
+
     function draw() {
-      drawing = 0;
       var points = benchlore.samplePlot(id, raw);
       figure.classList.toggle("bl-plot-none", points === null);
       ["wide", "narrow"].forEach(function (size) {
@@ -405,7 +427,7 @@
       });
     }
 
-    /* The large answers in a line. */
+    // The large answers in a line.
     function sumUp() {
       return all(root, ".bl-answers-large [data-bl-output]:not([hidden])").map(function (output) {
         var us = output.querySelector("[data-bl-us]").textContent;
@@ -457,18 +479,8 @@
       }
       var result = benchlore.calculate(id, raw);
       show(result);
-      if (plot && !drawing) {
-        drawing = window.requestAnimationFrame(draw);
-      }
-      if (link) {
-        link.href = "#" + writeHash(function (field) {
-          return !field.hidden && writeTyped(raw[nameOf(field)]) !== start[nameOf(field)];
-        });
-      }
-      if (page) {
-        page.href = page.href.split("#")[0] + "#" + writeHash(function (field) {
-          return !field.hidden;
-        });
+      if (!settling) {
+        settling = window.requestAnimationFrame(settle);
       }
       return result;
     }
@@ -477,7 +489,7 @@
       announce(update());
     }
 
-    /* ---- wiring ---- */
+    // ---- wiring ----
 
     fields.forEach(function (field) {
       if (field.matches(".bl-rows")) {
@@ -563,7 +575,7 @@
       try {
         history.replaceState(null, "", hash.trim() ? hash : location.href.split("#")[0]);
       } catch (error) {
-        /* a page in a frame may not be allowed to; the values stand all the same */
+        // a page in a frame may not be allowed to; the values stand all the same
       }
     }
 

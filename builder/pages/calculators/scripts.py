@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from builder.calculators import CompiledCalculator, emit_calculator, emit_runtime
+from builder.formulas.javascript import strip_script
 from builder.pages import plot
 from builder.pages.context import ASSETS
 
@@ -23,5 +24,5 @@ def write_scripts(calculators: Iterable[CompiledCalculator]) -> dict[str, str]:
     written = {name_script(each.entry.id): emit_calculator(each) for each in calculators}
     if not written:
         return {}
-    wiring = (ASSETS / SCRIPT).read_text(encoding="utf-8")
+    wiring = strip_script((ASSETS / SCRIPT).read_text(encoding="utf-8")) + "\n"
     return {SCRIPT: emit_runtime(plot, offers={"drawPlot": "draw_plot"}) + wiring, **written}
