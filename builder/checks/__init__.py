@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from builder.checks import (
+    answers,
     causes,
     exercises,
     formulas,
@@ -35,6 +36,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(
             causes,
             lessons,
             exercises,
+            answers,
             formulas,
             safety,
             text,
