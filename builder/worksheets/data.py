@@ -275,7 +275,9 @@ def list_variant(variant: Variant) -> dict[str, Any]:
     if body.answer is not None:
         factor = find_factor(body.answer.unit, body.answer.units)
         listed["value"] = body.answer.magnitude
-        listed["unit"] = body.answer.unit
+        # The course's own units, such as its currency, go by the name people know.
+        own = body.answer.unit in body.answer.units
+        listed["unit"] = body.answer.symbol if own else body.answer.unit
         listed["tolerance"] = body.answer.tolerance / factor
         listed["slips"] = [
             {"id": slip.id, "answer": slip.text, "hint": write_plain(slip.hint)}

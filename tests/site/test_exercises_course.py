@@ -124,6 +124,16 @@ def mix(v: Values) -> float:
     return float(v["temperature_b"] + one / (one + two) * (v["temperature_a"] - v["temperature_b"]))
 
 
+def price_bar(v: Values) -> float:
+    """Cost of one: the used share of each pack, and the hours, over all of them."""
+    material = 0.0
+    for row in v["items"].split(","):
+        _, price, pack, used = (cell.strip() for cell in row.split(":"))
+        material += float(price.split()[0]) / make_plain(pack) * make_plain(used)
+    wage = float(v["wage"].split()[0]) if isinstance(v["wage"], str) else v["wage"]
+    return float((material + v["hours"] / 60 * wage) / v["bars"])
+
+
 FORMULAS: Mapping[tuple[str, str], Callable[[Values], float]] = {
     ("scent-dose", "scent_mass"): lambda v: v["base_mass"] * v["load"],
     ("scent-dose", "scent_volume"): lambda v: v["base_mass"] * v["load"] / v["scent_density"],
@@ -172,6 +182,8 @@ FORMULAS: Mapping[tuple[str, str], Callable[[Values], float]] = {
     ),
     ("yield-and-waste", "waste"): lambda v: 1 - v["bars"] * v["bar_mass"] / v["poured"],
     ("yield-and-waste", "bars_possible"): lambda v: v["poured"] // v["bar_mass"],
+    ("batch-cost", "cost_per_bar"): price_bar,
+    ("batch-cost", "price_per_bar"): lambda v: price_bar(v) / (1 - v["margin"]),
     ("dew-point", "dew_point"): find_dew_point,
     ("cure-loss", "cured_mass"): lambda v: (
         v["fresh_mass"] * (1 - v["fresh_water"]) / (1 - v["cured_water"])
@@ -202,6 +214,8 @@ def make_plain(text: str) -> Any:
             return float(text)
         except ValueError:
             return text
+    if "EUR" in text:
+        return quantity.magnitude if text.endswith("EUR") else text
     if quantity.dimension == "[temperature]":
         return quantity.to("degC")
     for name, factor in _PLAIN.items():
@@ -215,9 +229,11 @@ def read_plain(calculator: Calculator, raw: Mapping[str, str]) -> dict[str, Any]
     typed = {
         name: str(entered.default)
         for name, entered in calculator.inputs.items()
-        if entered.default is not None and entered.kind != "rows"
+        if entered.default is not None
     }
-    return {name: make_plain(text) for name, text in {**typed, **raw}.items()}
+    rows = {name for name, entered in calculator.inputs.items() if entered.kind == "rows"}
+    whole = {**typed, **raw}
+    return {name: text if name in rows else make_plain(text) for name, text in whole.items()}
 
 
 def test_every_answer_is_right_by_a_formula_written_here() -> None:
