@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from markupsafe import Markup, escape
 
 from builder.calculators import CompiledCalculator, runtime
-from builder.figures import NO_BREAK_SPACE, format_both, join_unit
+from builder.figures import format_both, join_unit
 from builder.model import Calculator, Certainty, Lesson, Table
 from builder.model.calculators import Example
 from builder.pages.calculators.embed import render_live, render_scripts, write_hash
@@ -162,7 +162,7 @@ def write_expected(compiled: CompiledCalculator, name: str, expected: str) -> st
         return expected
     unit = runtime.find_unit(compiled.description, parts[2]) if parts[2] else None
     text = join_unit(parts[1].replace("-", "−"), str(unit[3]) if unit else parts[2])
-    return f"{text} ±{NO_BREAK_SPACE}{parts[3]}" if parts[3] else text
+    return f"{text} (within {parts[3]})" if parts[3] else text
 
 
 def view_values(
