@@ -15,7 +15,7 @@ serve: $(RUN)
 	$(BIN)/benchlore serve
 
 test: $(DEV) lint
-	$(BIN)/python -m pytest
+	$(BIN)/python -m pytest -m "not benchmark"
 
 unit: $(DEV)
 	$(BIN)/python -m pytest -q tests/unit tests/rules
