@@ -5,6 +5,7 @@
   "use strict";
   var ANNOUNCE_AFTER_MS = 1000;
   var COMPLAIN_AFTER_MS = 700;
+  var COMPLAIN_ON_LEAVING_MS = 300;
   var NUMBER_ALONE = /^[-+−]?[\d\s.,/\u00a0\u202f\u2009]*(\d[eE][-+]?\d+)?$/;
 
   function all(root, selector) {
@@ -20,6 +21,14 @@
   function join(text, unit) {
     var typed = text.trim();
     return typed && unit && NUMBER_ALONE.test(typed) ? typed + " " + unit : typed;
+  }
+
+  function decode(text) {
+    try {
+      return decodeURIComponent(text);
+    } catch (error) {
+      return text; // a link that was cut short; the field shows what came
+    }
   }
 
   function wire(root, number) {
@@ -70,9 +79,11 @@
       return part.closest("[data-bl-input]").querySelector("[data-bl-unit-of='" + column + "'] select");
     }
 
+    // As a reader would write it, for messages quote it.
     function readPart(part) {
       var unit = unitFor(part);
-      return join(controlIn(part).value, unit ? unit.value : "");
+      var chosen = unit && unit.value ? unit.selectedOptions[0].textContent : "";
+      return join(controlIn(part).value, chosen);
     }
 
     function readField(field) {
@@ -191,7 +202,7 @@
         var at = pair.indexOf("=");
         fields.forEach(function (field) {
           if (nameOf(field) === pair.slice(0, at)) {
-            setField(field, decodeURIComponent(pair.slice(at + 1)));
+            setField(field, decode(pair.slice(at + 1)));
           }
         });
       });
@@ -513,8 +524,11 @@
     });
     form.addEventListener("focusout", function () {
       if (root.matches(".bl-refused")) {
+        // Not at once: a message that comes up would move what is being pressed.
         window.clearTimeout(complaining);
-        complain(benchlore.calculate(id, raw).errors || []);
+        complaining = window.setTimeout(function () {
+          complain(benchlore.calculate(id, raw).errors || []);
+        }, COMPLAIN_ON_LEAVING_MS);
       }
     });
     form.addEventListener("keydown", function (event) {
