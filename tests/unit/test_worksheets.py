@@ -75,11 +75,10 @@ def test_every_student_has_a_sheet_with_name_number_and_code() -> None:
     for sheet, page in zip(printed.answers["sheets"], starts, strict=True):
         assert f"Sheet {sheet['number']}, check code {sheet['code']}" in page
         assert f"Name: {sheet['name']}" in page
-    footer = [re.search(r"Sheet (\d) (\w{5}) page (\d)", page) for page in pages]
+    footer = [re.search(r"Sheet (\d) (\w{5})(?: |$)", page) for page in pages]
     assert all(footer)
     codes = {sheet["code"]: sheet["number"] for sheet in printed.answers["sheets"]}
     assert all(found and codes[found[2]] == int(found[1]) for found in footer)
-    assert [found and found[3] for found in footer][:2] == ["1", "2"]
     assert all("Bench and pots, One colour, Two colours" in page for page in pages)
 
 
