@@ -631,9 +631,9 @@
       document.addEventListener("click", function (event) {
         var to = event.target.closest("[data-bl-fill]");
         if (to) {
-          event.preventDefault();
-          replaceHash(to.getAttribute("href"));
-          fillFrom(to.getAttribute("href"));
+          var values = to.getAttribute("data-bl-fill");
+          replaceHash("#" + values);
+          fillFrom(values);
           root.tabIndex = -1;
           root.focus();
           root.scrollIntoView();

@@ -18,6 +18,7 @@ class BuiltPage:
 
     path: Path
     ids: list[str] = field(default_factory=list)
+    inputs: list[str] = field(default_factory=list)
     links: list[str] = field(default_factory=list)
     requests: list[str] = field(default_factory=list)
     headings: list[str] = field(default_factory=list)
@@ -40,6 +41,8 @@ class _Reader(HTMLParser):
         page = self.page
         if "id" in given:
             page.ids.append(given["id"])
+        if "data-bl-input" in given:
+            page.inputs.append(given["data-bl-input"])
         if tag in ("a", "area") and "href" in given:
             page.links.append(given["href"])
         if tag == "a" and "xlink:href" in given:

@@ -180,7 +180,7 @@ def test_worked_examples_stand_beside_what_the_calculator_gives() -> None:
     assert "It must be refused, and is:" in shown
     assert "is above 50 °C (122 °F)" in shown
     assert "The dyer&#39;s book" in html
-    assert 'href="#yarn=4%20oz&amp;depth=1%20%25&amp;factor=1&amp;' in html
+    assert 'data-bl-fill="yarn=4%20oz&amp;depth=1%20%25&amp;factor=1&amp;' in html
 
 
 def test_facts_from_tables_stand_with_all_their_sources() -> None:
