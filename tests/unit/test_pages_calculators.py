@@ -408,7 +408,8 @@ def test_figures_of_sources_keep_their_digits() -> None:
     assert write_expected(bath, "dye", "0.16 oz ± 0.0001") == "0.16\u00a0oz (within 0.0001)"
     assert write_expected(bath, "dye", "-5.40 g") == "−5.40\u00a0g"
     assert write_expected(bath, "strong", "none of them") == "none of them"
-    assert write_range("184 to 196 mg/g") == "184–196 mg/g"
+    assert write_range("184 to 196 mg/g") == "184–196\u00a0mg/g"
+    assert write_range("4.5 g/hg") == "4.5\u00a0g per 100 g"
 
 
 def test_numbers_it_uses_stand_with_their_source() -> None:

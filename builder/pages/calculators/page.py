@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from markupsafe import Markup, escape
 
 from builder.calculators import CompiledCalculator, runtime
-from builder.figures import format_both, join_unit
+from builder.figures import SPELLINGS, UNITS, format_both, join_unit
 from builder.model import Calculator, Certainty, Lesson, Table
 from builder.model.calculators import Example
 from builder.pages.calculators.embed import render_live, render_scripts, write_hash
@@ -181,7 +181,7 @@ def view_values(
     inputs = compiled.entry.inputs
     shown = runtime.list_shown(compiled.description, compiled.formulas, dict(table.inputs))
     others = tuple(
-        f"{each.label} {', '.join(write_typed(compiled, name, typed))}"
+        f"{each.label}: {', '.join(write_typed(compiled, name, typed))}"
         for name, each in inputs.items()
         if name != table.input
         and name in shown
@@ -264,8 +264,11 @@ def view_table(context: Context, table: Table, looked_up: Mapping[str, set[str]]
 
 def write_range(text: str) -> str:
     """Write a cell of a table, `184 to 196 mg/g`, for people."""
-    low, separator, high = text.partition(" to ")
-    return f"{low}–{high}" if separator else text
+    number, _, unit = text.rpartition(" ")
+    key = SPELLINGS.get(unit.lower(), "")
+    written = join_unit(number, str(UNITS[key][3])) if key else text
+    low, separator, high = written.partition(" to ")
+    return f"{low}–{high}" if separator else written
 
 
 def list_uses(context: Context, calculator: Calculator) -> list[Lesson]:
