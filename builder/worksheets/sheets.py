@@ -89,8 +89,8 @@ def collect_checkpoint(
 ) -> tuple[tuple[Task, ...], str, tuple[str, ...]]:
     """Choose one exercise for each skill that the lessons of a level teach, mixed.
 
-    Where a skill has several exercises, the seed chooses; the order is drawn as well, the same for
-    all students of a printing.
+    Where a skill has several exercises, the seed chooses among those away from the bench, if there
+    are any; the order is drawn as well, the same for all students of a printing.
 
     Returns:
         The tasks, a title, and notes on skills that no exercise practises.
@@ -119,8 +119,9 @@ def collect_checkpoint(
             if exercise.skill == skill
         ]
         own = [task for task in found if task.lesson.id == home.id] or found
-        if own:
-            tasks.append(own[generator.draw_below(len(own))])
+        quiet = [task for task in own if not task.exercise.hands_on] or own
+        if quiet:
+            tasks.append(quiet[generator.draw_below(len(quiet))])
         else:
             missing.append(skill)
     if not tasks:

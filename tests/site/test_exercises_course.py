@@ -261,7 +261,11 @@ def test_every_answer_is_right_by_a_formula_written_here() -> None:
 
 
 def test_all_sheets_of_the_course_print() -> None:
-    """Each lesson and each level, on both papers and in large print; a sheet has 1 to 4 pages."""
+    """Each lesson and each level, on both papers and in large print.
+
+    A lesson's sheet has 1 to 4 pages, a checkpoint over some twenty skills at most 6; in large
+    print three times as many.
+    """
     library = load_shipped()
     book = ExerciseBook(library)
     jobs = [collect_tasks(book, [name]) for name in library.lessons]
@@ -269,7 +273,9 @@ def test_all_sheets_of_the_course_print() -> None:
     jobs += [collect_checkpoint(book, level, SEED)[:2] for level in Level if level in levels]
     for tasks, title in jobs:
         drawn = draw_sheets(book, tasks, title, count_students(2), SEED)
-        for paper, large, most in (("a4", False, 4), ("letter", False, 4), ("a4", True, 12)):
+        limit = 6 if title.startswith("Checkpoint") else 4
+        for paper, large in (("a4", False), ("letter", False), ("a4", True)):
+            most = limit * 3 if large else limit
             papers = make_worksheets(book, drawn, paper=paper, large=large)
             assert papers.notes == ()
             pages = PdfReader(io.BytesIO(papers.files["worksheets.pdf"])).pages
