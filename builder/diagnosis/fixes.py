@@ -7,6 +7,9 @@ once, so the expected number of acting causes that a fix mends takes the place o
 the sum over causes of their probability times how well the fix mends them. That sum is exact
 however the causes hang together; for a fix that surely mends one cause it is that cause's own.
 
+Only causes that a finding has to do with are counted. Each of the many others is as likely as it is
+common; together they would lift a cheap fix for everyday habits over the one for what is seen.
+
 Written in the same subset of Python as `inference.py`.
 """
 
@@ -26,7 +29,7 @@ def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[Ranked
 
     Args:
         network: From `index_network`; costs in minutes, material included.
-        causes: Probabilities, as `infer` gives them.
+        causes: Probabilities, as `infer` gives them; those not linked to a finding count for nothing.
 
     Returns:
         Fixes for this batch, then fixes for the next; in each part by `mends` over cost, equal ones
@@ -36,7 +39,7 @@ def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[Ranked
     """
     probability: dict[str, float] = {}
     for cause in causes:
-        probability[cause["id"]] = cause["probability"]
+        probability[cause["id"]] = cause["probability"] if cause["linked"] else 0.0
     offered: list[RankedFix] = []
     discards: list[bool] = []
     ratios: list[float] = []

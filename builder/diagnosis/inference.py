@@ -285,13 +285,46 @@ def rank_numbers(scores: list[float]) -> list[int]:
     return sorted(numbers, key=read_rank)
 
 
-def rank_entries(ids: list[str], probabilities: list[float]) -> list[Ranked]:
+def rank_entries(ids: list[str], probabilities: list[float], linked: list[bool]) -> list[Ranked]:
     """List ids with probabilities, most probable first, equal ones by id."""
     ranked: list[Ranked] = []
     for i in rank_numbers(probabilities):
-        entry: Ranked = {"id": ids[i], "probability": probabilities[i]}
+        entry: Ranked = {"id": ids[i], "probability": probabilities[i], "linked": linked[i]}
         ranked.append(entry)
     return ranked
+
+
+def link_causes(network: IndexedNetwork, beliefs: Beliefs) -> list[bool]:
+    """Mark the causes that a finding has to do with: they can explain it, or it raised them."""
+    linked: list[bool] = []
+    for c in range(len(network["cause_ids"])):
+        linked.append(round_score(beliefs["acting"][c]) > round_score(network["priors"][c]))
+    for mechanism in beliefs["mechanisms"]:
+        explains = len(mechanism["parts"]) > 0
+        for k in range(len(mechanism["answer_bits"])):
+            if mechanism["acting_chances"][k] > mechanism["resting_chances"][k]:
+                explains = True
+        if explains:
+            linked[mechanism["cause"]] = True
+    return linked
+
+
+def link_defects(
+    network: IndexedNetwork, beliefs: Beliefs, probabilities: list[float]
+) -> list[bool]:
+    """Mark the defects that a finding has to do with: they show it, or it raised them."""
+    linked: list[bool] = []
+    for d in range(len(network["defect_ids"])):
+        absent = 1.0 - network["defect_leaks"][d]
+        for k in range(len(network["defect_causes"][d])):
+            c = network["defect_causes"][d][k]
+            place = network["defect_places"][d][k]
+            absent = absent * (1.0 - network["priors"][c] * network["cause_chances"][c][place])
+        linked.append(round_score(probabilities[d]) > round_score(1.0 - absent))
+    for f in beliefs["positive"]:
+        for d in network["finding_defects"][f]:
+            linked[d] = True
+    return linked
 
 
 def infer(network: IndexedNetwork, findings: Findings) -> Diagnosis:
@@ -335,10 +368,14 @@ def infer(network: IndexedNetwork, findings: Findings) -> Diagnosis:
         for _ in marks:
             nothing.append(0)
         beliefs = infer_beliefs(network, nothing)
+    present = infer_defects(network, beliefs)
+    linked = link_causes(network, beliefs)
     return {
         "possible": possible,
         "evidence_probability": evidence,
-        "causes": rank_entries(network["cause_ids"], beliefs["acting"]),
-        "defects": rank_entries(network["defect_ids"], infer_defects(network, beliefs)),
+        "causes": rank_entries(network["cause_ids"], beliefs["acting"], linked),
+        "defects": rank_entries(
+            network["defect_ids"], present, link_defects(network, beliefs, present)
+        ),
         "left_out": left_out,
     }

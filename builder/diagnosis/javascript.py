@@ -25,6 +25,7 @@ PUBLIC_FUNCTIONS = (
     "index_network",
     "infer",
     "choose_question",
+    "is_settled",
     "explain",
     "rank_fixes",
     "expect_cost",

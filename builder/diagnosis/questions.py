@@ -20,7 +20,9 @@ questions and as many symptoms; their gain is then computed exactly. Symptoms no
 count as questions too.
 
 Asking stops where the best gain is below `LEAST_GAIN`, about all there is to know of a cause that
-acts twice in a hundred times: less than that is not worth a person's while.
+acts twice in a hundred times: less than that is not worth a person's while. Who asks may stop
+before, where the case `is_settled`: one cause stands out, and every other is far behind it. What
+may be wrong besides is then still worth a question, but no longer in the way of the first fix.
 
 Written in the same subset of Python as `inference.py`.
 """
@@ -39,12 +41,15 @@ from builder.diagnosis.shapes import (
     Findings,
     IndexedNetwork,
     NextQuestion,
+    Ranked,
     Reason,
 )
 
 SUSPECT_PROBABILITY = 0.01
 FINALISTS = 4
 LEAST_GAIN = 0.15
+SETTLED_PROBABILITY = 0.7
+RIVAL_PROBABILITY = 0.2
 LEAST_BITS = 0.05
 SMALLEST_CHANCE = 1e-300
 
@@ -312,6 +317,28 @@ def choose_question(network: IndexedNetwork, findings: Findings) -> NextQuestion
         "kind": "symptom" if best < network["symptom_count"] else "question",
         "gain": best_gain,
     }
+
+
+def is_settled(causes: Sequence[Ranked]) -> bool:
+    """Say whether one cause stands out.
+
+    Args:
+        causes: Probabilities, as `infer` gives them.
+
+    Returns:
+        True where the likeliest cause linked to a finding has `SETTLED_PROBABILITY` or more, and no
+        other has more than `RIVAL_PROBABILITY`.
+    """
+    best = 0.0
+    second = 0.0
+    for cause in causes:
+        if cause["linked"]:
+            if cause["probability"] > best:
+                second = best
+                best = cause["probability"]
+            elif cause["probability"] > second:
+                second = cause["probability"]
+    return best >= SETTLED_PROBABILITY and second <= RIVAL_PROBABILITY
 
 
 def measure_odds(beliefs: Beliefs, cause: int) -> float:

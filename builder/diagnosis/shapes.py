@@ -85,10 +85,16 @@ class Findings(TypedDict):
 
 
 class Ranked(TypedDict):
-    """One cause or defect with its probability."""
+    """One cause or defect with its probability.
+
+    `linked` is true where a finding has to do with it: the cause can explain something positive, or
+    the defect shows a symptom that is seen; or what is known made it likelier than it is before
+    anything is known. The others stand where they stand by being common, and nothing more.
+    """
 
     id: str
     probability: float
+    linked: bool
 
 
 class Diagnosis(TypedDict):

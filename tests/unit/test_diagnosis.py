@@ -243,11 +243,68 @@ def test_fixes_that_are_offered(side: Side) -> None:
 
 def test_a_fix_without_cost_has_a_finite_ratio(side: Side) -> None:
     network = {
-        "causes": [{"id": "a", "prior": 0.5}],
+        "causes": [{"id": "a", "prior": 0.5, "questions": [["q", 0.5, 0]]}],
+        "questions": [{"id": "q"}],
         "fixes": [{"id": "f", "cost_minutes": 0, "mends": [["a", 1]]}],
     }
-    found = diagnose(side, complete_network(network), no_findings())
-    assert found["fixes"][0]["ratio"] == pytest.approx(5.0)
+    found = diagnose(side, complete_network(network), {**no_findings(), "yes": ["q"]})
+    assert found["fixes"][0]["ratio"] == pytest.approx(10.0)
+
+
+def test_what_is_only_common_is_not_linked_and_feeds_no_fix(side: Side) -> None:
+    network = complete_network(
+        {
+            "causes": [
+                {"id": "habit", "prior": 0.3, "defects": [["dull", 0.5]]},
+                {"id": "seen", "prior": 0.02, "defects": [["pits", 0.9]]},
+                {"id": "against", "prior": 0.2, "questions": [["covered", 0, 0.5]]},
+                {"id": "told", "prior": 0.2, "questions": [["covered", 0.7, 0]]},
+            ],
+            "defects": [
+                {"id": "dull", "symptoms": [["grey", 0.9]]},
+                {"id": "pits", "leak": 0.01, "symptoms": [["holes", 0.9]]},
+            ],
+            "symptoms": [{"id": "grey", "leak": 0.01}, {"id": "holes", "leak": 0.01}],
+            "questions": [{"id": "covered", "leak": 0.1}],
+            "fixes": [
+                {"id": "rub", "cost_minutes": 1, "mends": [["habit", 0.9]]},
+                {"id": "fill", "cost_minutes": 30, "mends": [["seen", 0.9]]},
+            ],
+        }
+    )
+
+    def link(**findings: list[str]) -> tuple[set[str], set[str], list[str]]:
+        found = diagnose(side, network, {**no_findings(), **findings})
+        causes, defects = (
+            {entry["id"] for entry in found[kind] if entry["linked"]}
+            for kind in ("causes", "defects")
+        )
+        return causes, defects, [fix["id"] for fix in found["fixes"]]
+
+    assert link() == (set(), set(), [])
+    assert link(present=["holes"]) == ({"seen"}, {"pits"}, ["fill"])
+    assert link(present=["holes"], absent=["grey"]) == ({"seen"}, {"pits"}, ["fill"])
+    assert link(yes=["covered"])[0] == {"told"}, "a yes that speaks against a cause is no link"
+    assert link(no=["covered"])[0] == {"against"}, "and the no that speaks for it is one"
+
+
+def test_a_case_is_settled_where_one_cause_stands_out(side: Side) -> None:
+    def settle(*probabilities: float, linked: bool = True) -> bool:
+        causes = [
+            {"id": str(i), "probability": probability, "linked": linked}
+            for i, probability in enumerate(probabilities)
+        ]
+        common = {"id": "common", "probability": 0.3, "linked": False}
+        return bool(side.call("is_settled", [*causes, common]))
+
+    assert settle(0.7, 0.2, 0.1)
+    assert settle(0.2, 0.7)
+    assert settle(0.9)
+    assert not settle(0.69)
+    assert not settle(0.9, 0.21)
+    assert not settle(0.8, 0.8), "two causes at once: asking goes on"
+    assert not settle()
+    assert not settle(0.9, linked=False)
 
 
 def test_nothing_seen_asks_about_every_cause(side: Side) -> None:

@@ -67,8 +67,11 @@ def test_order_of_fixes(side: Side, case: dict[str, Any]) -> None:
             }
         )
     )
-    found = side.call("infer", indexed, no_findings())
-    fixes = side.call("rank_fixes", indexed, found["causes"])
+    # The sources give chances as they are once something has been seen.
+    causes = [
+        {**cause, "linked": True} for cause in side.call("infer", indexed, no_findings())["causes"]
+    ]
+    fixes = side.call("rank_fixes", indexed, causes)
     assert [fix["id"] for fix in fixes] == case["order"]
     for fix in fixes:
         assert fix["ratio"] == pytest.approx(chances[fix["id"]] / costs[fix["id"]], rel=1e-12)
