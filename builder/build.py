@@ -43,7 +43,14 @@ class Checked:
     @property
     def cases(self) -> dict[str, int]:
         """How many recorded cases there are, and in how many the diagnosis names a true cause."""
-        return {"total": len(self.library.cases), "top1": 0, "top3": 0}
+        from builder.diagnosis.cases import run_cases
+
+        places = [result.place for result in run_cases(self.library)]
+        return {
+            "total": len(places),
+            "top1": sum(place == 1 for place in places),
+            "top3": sum(place <= 3 for place in places),
+        }
 
     @property
     def summary(self) -> str:

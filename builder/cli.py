@@ -70,12 +70,20 @@ def main() -> None:
 @main.command()
 @_course_option
 @_format_option
-def check(course: Path, style: str) -> None:
+@click.option(
+    "--learn",
+    is_flag=True,
+    help="Propose numbers that fit the recorded cases, as a diff; nothing is written.",
+)
+def check(course: Path, style: str, learn: bool) -> None:
     """Read everything and report every finding at once."""
     from builder.build import check_course
     from builder.diagnostics import render_json
 
     checked = check_course(course)
+    if learn:
+        _print_proposals(course, checked.library, style)
+        sys.exit(0 if checked.sound else 1)
     if style == "json":
         _print_json(
             {
@@ -88,8 +96,50 @@ def check(course: Path, style: str) -> None:
         _print_findings(checked.findings)
         kinds = ", ".join(f"{number} {kind}" for kind, number in checked.counts.items() if number)
         click.echo(f"Read {kinds or 'nothing'}.")
+        cases = checked.cases
+        if cases["total"]:
+            click.echo(
+                f"Of {cases['total']} recorded cases a true cause comes first in {cases['top1']}, "
+                f"among the first three in {cases['top3']}."
+            )
         click.echo(checked.summary)
     sys.exit(0 if checked.sound else 1)
+
+
+def _print_proposals(course: Path, library: Any, style: str) -> None:
+    """Print what the recorded cases say about the numbers of the knowledge base."""
+    from builder.diagnosis.learning import PRIOR_STRENGTH, propose_numbers, write_diff
+
+    proposals = propose_numbers(library)
+    files = {each.location.file for each in proposals}
+    texts = {file: (course / file).read_text(encoding="utf-8") for file in files}
+    diff = write_diff(proposals, texts)
+    if style == "json":
+        _print_json(
+            {
+                "prior_strength": PRIOR_STRENGTH,
+                "proposals": [
+                    {
+                        "entry": f"{each.entry.kind}:{each.entry.id}",
+                        "file": each.location.file,
+                        "line": each.location.line,
+                        "now": each.now,
+                        "proposed": each.proposed,
+                        "cases": each.cases,
+                        "hits": each.hits,
+                    }
+                    for each in proposals
+                ],
+                "diff": diff,
+            }
+        )
+        return
+    click.echo(diff, nl=False)
+    click.echo(
+        f"{len(proposals)} numbers would move; a number as written weighs as much as "
+        f"{PRIOR_STRENGTH:g} cases. Nothing was written.",
+        err=True,
+    )
 
 
 def _print_findings(findings: tuple[Any, ...]) -> None:
@@ -137,6 +187,105 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
         _print_json(result)
     else:
         click.echo(f"{result['pages']} pages in {seconds} s: {placed / 'index.html'}")
+
+
+@main.command()
+@_course_option
+@_format_option
+@click.option("--symptom", "present", multiple=True, metavar="ID", help="A sign that is there.")
+@click.option("--absent", multiple=True, metavar="ID", help="A sign that is not there.")
+@click.option("--answer", "answers", multiple=True, metavar="QUESTION=yes/no")
+def diagnose(
+    course: Path,
+    style: str,
+    present: tuple[str, ...],
+    absent: tuple[str, ...],
+    answers: tuple[str, ...],
+) -> None:
+    """Rank faults and causes, ask the next question, put the fixes in order.
+
+    With nothing said, on a terminal, it asks.
+    """
+    from builder.diagnosis.consult import (
+        consult,
+        load_network,
+        read_answers,
+        render_consultation,
+    )
+    from builder.library import load_library
+
+    library = load_library(course)[0]
+    if not library.symptoms or not library.defects:
+        _fail(f"{course} holds no symptoms and defects to go by", style, 1)
+    network = load_network(library)
+    if not (present or absent or answers):
+        if style == "json" or not (sys.stdin.isatty() and sys.stdout.isatty()):
+            _fail(
+                "say what is seen: --symptom ID (benchlore diagnose asks on a terminal)", style, 2
+            )
+        _ask_through(library, network)
+        return
+    findings, wrong = read_answers(library, present, absent, answers)
+    if wrong:
+        _fail("; ".join(wrong), style, 2)
+    answer = consult(network, findings)
+    if style == "json":
+        _print_json(answer)
+    else:
+        click.echo(render_consultation(library, answer), nl=False)
+        question = answer["next_question"]
+        if question:
+            words = _word_question(library, question)
+            click.echo(f"\nNext: {words} [{question['id']}]")
+    sys.exit(0 if answer["possible"] else 1)
+
+
+def _word_question(library: Any, question: Any) -> str:
+    if question["kind"] == "symptom":
+        return f"Do you see this: {library.symptoms[question['id']].name}?"
+    return str(library.questions[question["id"]].ask)
+
+
+def _ask_through(library: Any, network: Any) -> None:
+    """Ask a person on a terminal, one thing at a time, until nothing is worth asking."""
+    from builder.diagnosis.consult import consult, render_consultation
+
+    symptoms = list(library.symptoms.values())
+    for number, symptom in enumerate(symptoms, 1):
+        click.echo(f"{number:3}  {symptom.name}")
+    chosen: list[str] = []
+    while not chosen:
+        typed = click.prompt("Which do you see? (numbers, with spaces between)")
+        words = typed.replace(",", " ").split()
+        numbers = [int(word) for word in words if word.isascii() and word.isdigit()]
+        chosen = [symptoms[n - 1].id for n in numbers if 1 <= n <= len(symptoms)]
+        if not chosen or len(numbers) != len(words):
+            chosen = []
+            click.echo(f"Please write one or more numbers from 1 to {len(symptoms)}.")
+    told: list[tuple[str, str]] = [(name, "present") for name in chosen]
+    while True:
+        lists: dict[str, list[str]] = {
+            key: [name for name, where in told if where == key]
+            for key in ("present", "absent", "yes", "no", "skipped")
+        }
+        answer = consult(network, lists)  # type: ignore[arg-type]
+        click.echo()
+        click.echo(render_consultation(library, answer), nl=False)
+        question = answer["next_question"]
+        if question is None:
+            return
+        word = click.prompt(
+            f"\n{_word_question(library, question)} (yes, no, unknown, back, stop)",
+            type=click.Choice(["y", "n", "u", "b", "s", "yes", "no", "unknown", "back", "stop"]),
+            show_choices=False,
+        )[0]
+        if word == "s":
+            return
+        if word == "b":
+            told = told[:-1] if len(told) > len(chosen) else told
+            continue
+        seen = {"y": "present", "n": "absent"} if question["kind"] == "symptom" else {}
+        told.append((question["id"], seen.get(word, {"y": "yes", "n": "no"}.get(word, "skipped"))))
 
 
 @main.command()

@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from builder.checks import (
     answers,
+    cases,
     causes,
     exercises,
     formulas,
@@ -34,6 +35,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(
             values,
             references,
             causes,
+            cases,
             lessons,
             exercises,
             answers,

@@ -1,0 +1,173 @@
+"""Recorded cases, run through the diagnosis as tests of the knowledge base.
+
+A case says what was seen and answered, and which causes it turned out to have. It is well diagnosed
+where one of these is among the first three; `explain_miss` says what misled it otherwise.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from builder.diagnosis.indexing import index_network
+from builder.diagnosis.inference import infer
+from builder.diagnosis.network import build_network
+from builder.diagnosis.questions import explain
+from builder.diagnosis.shapes import Findings, IndexedNetwork
+from builder.diagnostics import Route
+from builder.frequencies import FREQUENCIES, nearest_word
+from builder.library import Library
+from builder.model import Case, Entry
+
+GOOD_PLACE = 3
+"""A true cause at this place or before counts as found."""
+
+
+@dataclass(frozen=True, slots=True)
+class CaseResult:
+    """How a case was diagnosed.
+
+    Args:
+        case: Id of the case.
+        first: The causes ranked first, most probable first.
+        place: Place of the best of the true causes, counted from 1.
+    """
+
+    case: str
+    first: tuple[str, ...]
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One number that would have to be another for a case to come out.
+
+    Args:
+        entry: The entry it stands in.
+        route: Where in the entry.
+        now: The chance as it is.
+        wanted: The word for the nearest chance that would do.
+        what: What it says, in words.
+    """
+
+    entry: Entry
+    route: Route
+    now: float
+    wanted: str
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """Why a case was not found.
+
+    Args:
+        cause: The true cause that came nearest.
+        misled_by: Ids of the answers or signs that spoke most against it, strongest first.
+        change: The smallest single change that would bring it among the first; None where no one
+            number does.
+    """
+
+    cause: str
+    misled_by: tuple[str, ...]
+    change: Change | None
+
+
+def read_findings(case: Case) -> Findings:
+    """Give what a case reports in the shape the diagnosis takes."""
+    return {
+        "present": list(case.seen),
+        "absent": list(case.absent),
+        "yes": list(case.yes),
+        "no": list(case.no),
+        "skipped": [],
+    }
+
+
+def run_case(network: IndexedNetwork, case: Case) -> CaseResult:
+    """Diagnose a case."""
+    ranked = [each["id"] for each in infer(network, read_findings(case))["causes"]]
+    places = [ranked.index(cause) + 1 for cause in case.was if cause in ranked]
+    return CaseResult(case.id, tuple(ranked[:GOOD_PLACE]), min(places, default=len(ranked) + 1))
+
+
+def run_cases(library: Library) -> tuple[CaseResult, ...]:
+    """Diagnose every case of a course, in order of id."""
+    if not library.cases:
+        return ()
+    network = index_network(build_network(library))
+    return tuple(run_case(network, case) for case in library.cases.values())
+
+
+def explain_miss(library: Library, case: Case) -> Miss:
+    """Say what misled a case, and which one number would have to change.
+
+    Args:
+        library: The course.
+        case: A case of it whose true causes are not among the first.
+
+    Returns:
+        The explanation. Every word for how often is tried for every number that joins the true
+        cause to what was seen and answered; of those that do, the smallest change is named.
+    """
+    network = index_network(build_network(library))
+    findings = read_findings(case)
+    ranked = [each["id"] for each in infer(network, findings)["causes"]]
+    cause = min(
+        (name for name in case.was if name in ranked), key=ranked.index, default=case.was[0]
+    )
+    (explained,) = explain(network, findings, [cause]) or [{"id": cause, "because": []}]
+    against = [reason["id"] for reason in explained["because"] if reason["sign"] < 0]
+    return Miss(cause, tuple(against), _find_change(library, case, cause))
+
+
+def _find_change(library: Library, case: Case, cause: str) -> Change | None:
+    best: tuple[float, Change] | None = None
+    for entry, route, now, what in _list_numbers(library, case, cause):
+        for word, chance in FREQUENCIES.items():
+            effort = abs(math.log(chance / (1 - chance)) - math.log(now / (1 - now)))
+            if word == nearest_word(now) or (best is not None and effort >= best[0]):
+                continue
+            changed = _change_number(library, entry, route, chance)
+            if run_case(index_network(build_network(changed)), case).place <= GOOD_PLACE:
+                best = effort, Change(entry, route, now, word, what)
+    return best[1] if best else None
+
+
+def _list_numbers(
+    library: Library, case: Case, name: str
+) -> Iterator[tuple[Entry, Route, float, str]]:
+    """List the numbers that join a cause to what a case reports."""
+    cause = library.causes.get(name)
+    if cause is None:
+        return
+    yield cause, ("how_common",), cause.how_common, f'how common "{name}" is'
+    answered = {*case.yes, *case.no}
+    for number, evidence in enumerate(cause.evidence):
+        if evidence.question in answered:
+            what = f'how often "{evidence.question}" is answered yes when "{name}" acts'
+            yield cause, ("evidence", number, "yes"), evidence.yes, what
+    looked_for = {*case.seen, *case.absent}
+    for defect in library.defects.values():
+        links = [number for number, link in enumerate(defect.causes) if link.cause == name]
+        for number in links:
+            what = f'how often "{name}" brings "{defect.id}"'
+            yield defect, ("causes", number, "often"), defect.causes[number].often, what
+        for number, symptom in enumerate(defect.symptoms):
+            if links and symptom.symptom in looked_for:
+                what = f'how often "{defect.id}" shows "{symptom.symptom}"'
+                yield defect, ("symptoms", number, "often"), symptom.often, what
+
+
+def _change_number(library: Library, entry: Entry, route: Route, chance: float) -> Library:
+    """Give the course with one number changed."""
+    if len(route) == 1:
+        changed = entry.model_copy(update={str(route[0]): chance})
+    else:
+        field, number, name = str(route[0]), int(route[1]), str(route[2])
+        links = list(getattr(entry, field))
+        links[number] = links[number].model_copy(update={name: chance})
+        changed = entry.model_copy(update={field: tuple(links)})
+    entries = {**library.entries, entry.kind: {**library.entries[entry.kind], entry.id: changed}}
+    return replace(library, entries=entries)

@@ -1,0 +1,147 @@
+"""Recorded cases, what they teach, and a consultation from end to end."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from click.testing import CliRunner
+from helpers import PRESSED_FLOWERS, overlay
+
+from builder.cli import main
+from builder.diagnosis.cases import explain_miss, run_cases
+from builder.diagnosis.consult import consult, load_network, read_answers
+from builder.diagnosis.learning import propose_numbers, update_chance, write_diff
+from builder.library import build_library
+
+CASE = "# file: kb/cases/{name}.yml\nsummary: A case.\nseen: [wavy]\n{more}was: [{was}]\n"
+
+
+def write_cases(*cases: tuple[str, str]) -> dict[str, str]:
+    text = "".join(
+        CASE.format(name=f"case-{number}", more=more, was=was)
+        for number, (more, was) in enumerate(cases)
+    )
+    return dict(overlay(text))
+
+
+def test_a_case_is_found_at_the_place_of_its_best_cause() -> None:
+    library, _ = build_library(
+        write_cases(("yes: [less-than-a-week]\n", "lifted-early"), ("", "lifted-early"))
+    )
+    found, unsure = run_cases(library)
+    assert (found.case, found.place, found.first[0]) == ("case-0", 1, "lifted-early")
+    assert unsure.place == 2  # without an answer the commoner cause comes first
+
+
+def test_a_miss_names_what_misled_and_the_smallest_change() -> None:
+    library, _ = build_library(write_cases(("no: [less-than-a-week]\n", "lifted-early")))
+    miss = explain_miss(library, library.cases["case-0"])
+    assert miss.cause == "lifted-early"
+    assert miss.misled_by == ("less-than-a-week",)
+
+
+def test_the_mean_moves_as_a_beta_prior_says() -> None:
+    """Beta-binomial: prior Beta(k m, k (1 - m)), k = 10; arithmetic on the textbook formula."""
+    assert update_chance(0.5, 10, 10) == pytest.approx(0.75)
+    assert update_chance(0.8, 0, 0) == pytest.approx(0.8)
+    assert update_chance(0.2, 0, 30) == pytest.approx(0.05)
+
+
+def test_what_the_cases_say_is_proposed_as_a_diff_and_never_written() -> None:
+    files = write_cases(*[("no: [picked-in-dew]\n", "flower-too-wet")] * 6)
+    library, findings = build_library(files)
+    assert findings == []
+    proposals = propose_numbers(library)
+    (wet,) = [each for each in proposals if each.entry.id == "flower-too-wet"]
+    assert (wet.now, wet.hits, wet.cases) == (0.8, 0, 6)
+    assert wet.proposed == pytest.approx(10 * 0.8 / 16)
+    diff = write_diff(proposals, files)
+    assert "-  - {question: picked-in-dew, yes: usually}" in diff
+    assert "+  - {question: picked-in-dew, yes: 0.5}  # 0 of 6 cases" in diff
+    again, _ = build_library(files)
+    assert again.causes["flower-too-wet"].evidence[0].yes == 0.8
+
+
+def test_few_cases_or_two_causes_at_once_propose_nothing() -> None:
+    few, _ = build_library(write_cases(*[("no: [picked-in-dew]\n", "flower-too-wet")] * 2))
+    assert propose_numbers(few) == []
+    both, _ = build_library(
+        write_cases(*[("no: [picked-in-dew]\n", "flower-too-wet, lifted-early")] * 6)
+    )
+    assert propose_numbers(both) == []
+
+
+def test_words_on_the_command_line_are_read_or_named() -> None:
+    library, _ = build_library(overlay(""))
+    findings, wrong = read_answers(
+        library, ["wavy"], ["brown-edge"], ["picked-in-dew=yes", "less-than-a-week=unknown"]
+    )
+    assert wrong == []
+    assert findings["yes"] == ["picked-in-dew"]
+    assert findings["skipped"] == ["less-than-a-week"]
+    _, wrong = read_answers(
+        library,
+        ["wavi", "wavy"],
+        ["wavy"],
+        ["picked-in-dew", "picked-in-due=yes", "less-than-a-week=yes", "less-than-a-week=no"],
+    )
+    assert wrong == [
+        'there is no symptom "wavi"; did you mean "wavy"?',
+        'the symptom "wavy" is said to be there and not to be there',
+        '"picked-in-dew" is no answer; write QUESTION=yes, QUESTION=no or =unknown',
+        'there is no question "picked-in-due"; did you mean "picked-in-dew"?',
+        'the question "less-than-a-week" is answered both yes and no',
+    ]
+
+
+def test_a_consultation_ranks_explains_and_orders() -> None:
+    library, _ = build_library(overlay(""))
+    network = load_network(library)
+    findings, _ = read_answers(library, ["wavy"], [], ["less-than-a-week=yes"])
+    answer = consult(network, findings)
+    assert answer["causes"][0]["id"] == "lifted-early"
+    reasons = {reason["id"] for reason in answer["causes"][0]["because"]}
+    assert "less-than-a-week" in reasons
+    assert answer["defects"][0]["id"] == "wrinkled-sheet"
+    assert "brown-petals" not in {each["id"] for each in answer["defects"][:1]}
+    assert answer["fixes"][0] == {
+        "id": "press-again",
+        "when": "now",
+        "ratio": answer["fixes"][0]["ratio"],
+        "mends": answer["fixes"][0]["mends"],
+    }
+    whens = [fix["when"] for fix in answer["fixes"]]
+    assert whens == sorted(whens, reverse=True)  # now before next
+
+
+def test_the_command_gives_the_shape_of_the_contract() -> None:
+    run = CliRunner()
+    words = ["diagnose", "--course", str(PRESSED_FLOWERS), "--format", "json", "--symptom", "wavy"]
+    done = run.invoke(main, words)
+    assert done.exit_code == 0, done.output
+    answer = json.loads(done.output)
+    assert {"defects", "causes", "next_question", "fixes"} <= set(answer)
+    for cause in answer["causes"]:
+        assert 0 <= cause["probability"] <= 1
+        assert isinstance(cause["because"], list)
+    assert {fix["when"] for fix in answer["fixes"]} <= {"now", "next"}
+
+
+def test_a_slip_on_the_command_line_gets_a_suggestion_and_status_2() -> None:
+    run = CliRunner()
+    course = ["--course", str(PRESSED_FLOWERS)]
+    done = run.invoke(main, ["diagnose", *course, "--symptom", "wavvy"])
+    assert done.exit_code == 2
+    assert 'did you mean "wavy"?' in done.output
+    nothing = run.invoke(main, ["diagnose", *course])
+    assert nothing.exit_code == 2
+    assert "--symptom" in nothing.output
+
+
+def test_check_learn_prints_json() -> None:
+    run = CliRunner()
+    words = ["check", "--learn", "--format", "json", "--course", str(PRESSED_FLOWERS)]
+    done = run.invoke(main, words)
+    assert done.exit_code == 0, done.output
+    assert set(json.loads(done.output)) == {"prior_strength", "proposals", "diff"}
