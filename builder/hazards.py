@@ -22,12 +22,20 @@ USUAL_ROOM_KELVIN = 293.15
 GHS_HAZARDS: Mapping[str, Hazard] = {
     **dict.fromkeys(("H220", "H221", "H222", "H223"), Hazard.FLAMMABLE),
     **dict.fromkeys(("H224", "H225", "H226", "H228"), Hazard.FLAMMABLE),
+    # Explodes or catches fire when heated, by itself, in air, or by the gas that water draws out.
+    **dict.fromkeys(("H200", "H201", "H202", "H203", "H204", "H205"), Hazard.FLAMMABLE),
+    **dict.fromkeys(("H206", "H207", "H208", "H229", "H230", "H231", "H232"), Hazard.FLAMMABLE),
+    **dict.fromkeys(("H240", "H241", "H242", "H250", "H251", "H252"), Hazard.FLAMMABLE),
+    **dict.fromkeys(("H260", "H261"), Hazard.FLAMMABLE),
     **dict.fromkeys(("H270", "H271", "H272"), Hazard.OXIDISER),
     **dict.fromkeys(("H290", "H314", "H318"), Hazard.CORROSIVE),
     **dict.fromkeys(("H315", "H319", "H320", "H335"), Hazard.IRRITANT),
     **dict.fromkeys(("H317", "H334"), Hazard.SENSITISER),
     **dict.fromkeys(("H300", "H301", "H302", "H304", "H310", "H311", "H312"), Hazard.TOXIC),
     **dict.fromkeys(("H330", "H331", "H332"), Hazard.TOXIC),
+    # Harm that stays: to genes, by cancer, to the unborn, to organs, to the infant at the breast.
+    **dict.fromkeys(("H340", "H341", "H350", "H351", "H360", "H361", "H362"), Hazard.TOXIC),
+    **dict.fromkeys(("H370", "H371", "H372", "H373"), Hazard.TOXIC),
 }
 """Classes that GHS hazard statements stand for (United Nations GHS, annex 3; from memory).
 
@@ -194,7 +202,8 @@ def walk_exposures(index: HazardIndex, entry: Lesson | Fix) -> Iterator[Exposure
 def _expose_action(
     index: HazardIndex, action: Action, step: int, route: Route
 ) -> Iterator[Exposure]:
-    heats = action.do is Verb.HEAT
+    tool = index.tools.get(action.tool) if action.tool else None
+    heats = action.do is Verb.HEAT or (tool is not None and tool.heats)
     yield Exposure(
         Hazard.HOT if heats else None, action.do, None, action.tool, step, (*route, "do")
     )

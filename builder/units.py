@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 CURRENCIES = ("AUD", "CAD", "CHF", "DKK", "EUR", "GBP", "JPY", "NOK", "NZD", "SEK", "USD")
 """ISO 4217 codes that a price may be written in; none converts into another."""
 
+LARGEST_NUMBER = 1e15
+"""Largest number read: floating point still tells it from its neighbours."""
+
 _NUMBER = r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
 _QUANTITY = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$")
 _WINDOW = re.compile(
@@ -197,14 +200,18 @@ def parse_number(text: str) -> float:
     """Read a decimal number; a comma counts as the decimal point where it can mean nothing else.
 
     Raises:
-        UnitError: If a comma stands before three digits, as in 1,000, which may mean thousands.
+        UnitError: If a comma stands before three digits, as in 1,000, which may mean thousands, or
+            the number is larger than anything that is measured.
     """
     if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
         plain = text.replace(",", "")
         raise UnitError(
             f'"{text}" may mean {plain} or {float(text.replace(",", ".")):g}; write one of these'
         )
-    return float(text.replace(",", "."))
+    number = float(text.replace(",", "."))
+    if abs(number) > LARGEST_NUMBER:
+        raise UnitError(f'the number "{text}" is too large')
+    return number
 
 
 def parse_quantity(text: str) -> Quantity:
@@ -219,8 +226,6 @@ def parse_quantity(text: str) -> Quantity:
             raise UnitError(f'"{text.strip()}" has no unit; write for instance "{text.strip()} g"')
         raise UnitError(f'"{text}" is not a number with a unit such as "113 g"')
     magnitude = parse_number(found["number"])
-    if magnitude in (float("inf"), float("-inf")):
-        raise UnitError(f'"{text}" is too large')
     return Quantity(magnitude, parse_unit(found["unit"]))
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from builder.checks.amounts import read_mass, read_volume
 from builder.checks.rule import Context, make_rule
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.model import Lesson
 from builder.model.lessons import LessonMaterial
+from builder.units import parse_unit
 
 CLOSE = 0.005
 """How far an amount in a lesson may be from what its calculator gives, as a share of it."""
@@ -148,7 +150,8 @@ def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
 
     Some amounts hurt when they are wrong. A lesson that says how an amount was worked out has it
     worked out again at every check; it may differ by 0.5 %. A material with `computed_by` may not
-    stand in a lesson without that. Numbers that a lesson fills into a calculator are tried too.
+    stand in a lesson without that, nor be put in by a fix, which cannot say how an amount was
+    worked out. Numbers that a lesson fills into a calculator are tried too.
 
     Failing:
 
@@ -208,6 +211,26 @@ def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
                     f"{refused}",
                     "change the numbers until it gives an answer",
                 )
+    yield from _check_fixes(context)
+
+
+def _check_fixes(context: Context) -> Iterator[Diagnostic]:
+    for fix in context.library.fixes.values():
+        for number, step in enumerate(fix.steps):
+            for place, action in enumerate(step.actions):
+                material = context.library.materials.get(action.material or "")
+                if material is None or material.computed_by is None:
+                    continue
+                yield context.library.report(
+                    "unsafe-amount",
+                    fix,
+                    ("steps", number, "actions", place, "material"),
+                    f'amounts of "{material.id}" must come from the calculator '
+                    f'"{material.computed_by}", and a fix cannot say how one was worked out',
+                    "put this work into a lesson, where the amount is computed, and name that "
+                    "lesson here",
+                    related=[(material, ("computed_by",), "the calculator it must come from")],
+                )
 
 
 def _check_part(
@@ -252,7 +275,24 @@ def _check_part(
             f'"{computed.output}" is no number that the calculator "{computed.calculator}" gives',
             f"it gives {', '.join(compiled.entry.outputs)}",
         )
-    elif abs(part.amount.base - found) > CLOSE * abs(found):
+        return
+    unit = parse_unit(compiled.entry.outputs[computed.output].unit or "dimensionless")
+    amount = part.amount.base
+    if part.amount.dimension != unit.dimension:
+        read = read_mass if unit.dimension == "[mass]" else read_volume
+        converted = read(part.amount, material)
+        if unit.dimension not in ("[mass]", "[length] ** 3") or converted is None:
+            yield library.report(
+                "unsafe-amount",
+                lesson,
+                (*route, "amount"),
+                f"{part.amount} cannot be held against what "
+                f'"{computed.calculator}" gives in {unit.text}',
+                f"write the amount in {unit.text}",
+            )
+            return
+        amount = float(converted)
+    if abs(amount - found) > CLOSE * abs(found):
         given = compiled.calculate(computed.inputs).outputs[computed.output]["text"]
         yield library.report(
             "unsafe-amount",

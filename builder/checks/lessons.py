@@ -266,7 +266,8 @@ def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
 
     The kit, the shopping and the cost come from the list of materials, the work from the steps.
     Where they differ, the class runs short, or a dose is wrong. For each material the amounts of
-    the steps' `add` and `wet` actions must come to the amount in the list, within 0.5 %. Where one
+    the steps' `add` and `wet` actions, and of pours straight from a bottle, must come to the amount
+    in the list, within 0.5 %. Where one
     of them states no amount, it takes what is left, which must not be less than nothing. In a
     lesson whose steps state no actions at all, only those materials are looked at which the safety
     rules must be able to follow: the flammable ones and those with a limit or a flash point.
@@ -296,16 +297,19 @@ def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
         varnish: {summary: Clear varnish.}
     """
     materials = context.library.materials
-    for lesson in context.library.lessons.values():
+    for lesson, trace in context.traces:
+        if not isinstance(lesson, Lesson):
+            continue
+        put_in = {portion.route for moment in trace.moments for portion in moment.new}
         uses: dict[str, list[tuple[Route, Quantity | None]]] = {}
         any_action = False
         for number, step in enumerate(lesson.steps):
             for place, action in enumerate(step.actions):
                 any_action = True
                 if action.material is not None:
+                    route: Route = ("steps", number, "actions", place)
                     counts = action.do in (Verb.ADD, Verb.WET) or action.amount is not None
-                    if counts and action.do is not Verb.POUR:
-                        route: Route = ("steps", number, "actions", place)
+                    if counts and route in put_in:
                         uses.setdefault(action.material, []).append((route, action.amount))
         for name in dict.fromkeys([*(each.material for each in lesson.materials), *uses]):
             if (any_action or _is_followed(context, name)) and context.exists("material", name):

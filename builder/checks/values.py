@@ -6,11 +6,12 @@ import re
 from collections.abc import Iterator
 
 from builder.checks.rule import Context, make_rule
+from builder.checks.vessels import pours_into_itself
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.model import Entry, Fix, Lesson, MarkdownText, Step, Verb
 from builder.model.knowledge import FixStep
 from builder.text import find_quantities
-from builder.units import Quantity, UnitError, parse_window
+from builder.units import CURRENCIES, Quantity, UnitError, parse_window
 
 RULE = "value-invalid"
 
@@ -20,9 +21,9 @@ def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
 
     A quantity without a unit, a word that is none of the choices, text where a list belongs: the
     reader reports all of these, with what the field may hold. So are values that go wrong only
-    together: a price in another currency than the course's, an action that lacks what its verb
-    needs (`add` and `wet` a material, `pour` a place to pour into), and braces in a text that hold
-    no quantity.
+    together: a price in another currency than the course's, a currency that is not known, an action
+    that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
+    and braces in a text that hold no quantity.
 
     Failing:
 
@@ -54,6 +55,15 @@ def _check_currency(context: Context) -> Iterator[Diagnostic]:
     library = context.library
     course = library.course
     if course is None:
+        return
+    if course.currency not in CURRENCIES:
+        yield library.report(
+            RULE,
+            course,
+            ("currency",),
+            f'"{course.currency}" is not a currency that prices can be written in',
+            f"write one of {', '.join(CURRENCIES)}",
+        )
         return
     prices: list[tuple[Entry, Route, Quantity]] = [
         (material, ("packs", index, "price"), pack.price)
@@ -95,6 +105,14 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
                     route,
                     'the action "pour" does not say where to',
                     "add into: with the name of the vessel or surface",
+                )
+            if action.do is Verb.POUR and pours_into_itself(action):
+                yield context.library.report(
+                    RULE,
+                    entry,
+                    (*route, "into"),
+                    f'"{action.vessel}" is poured into itself',
+                    "name the vessel or surface that it goes into, or write the action stir",
                 )
             if action.do is not Verb.POUR and action.into is not None:
                 yield context.library.report(

@@ -5,20 +5,27 @@ become, and whether something flammable is on it. The safety rules only look at 
 
 What it assumes, always on the safe side:
 
-* A vessel is known by its name, whatever its letters' case and spaces. A name that first appears
-  has nothing in it that is known; a fix begins with the finished thing.
-* Flammable means: added to a vessel, wetted onto a surface, or poured along with what holds it. It
-  stays, on the emptied vessel too, until an `air` action with a time.
+* A vessel is known by its name, whatever its letters' case, spaces and hyphens. A name that first
+  appears has nothing in it that is known; a fix begins with the finished thing.
+* Flammable means: added to a vessel, wetted onto a surface, or poured along with what holds it, and
+  the bottle it was poured from. It stays, on the emptied vessel too, until an `air` action that
+  lasts long enough, with no tool that heats, on something in which no liquid stands that is
+  flammable through and through.
 * A step's temperature window tells how hot the contents are while the step is done: those of the
-  vessels that have been heated, or of every vessel of the step where none has been.
+  vessels that have been heated, or of every vessel of the step where none has been. The window of a
+  step that does nothing to any contents is about whatever is warm, or else about what is there.
+* A tool that heats does so whatever the verb, and heating never makes anything cooler; only a
+  window or `cool` says that something has become so.
 * A pour empties the vessel, unless it states an amount; where several pours follow one another
   with no amount, the contents are shared out evenly among them.
 """
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from enum import Enum, auto
 from fractions import Fraction
 
 from builder.checks.amounts import read_exact, read_mass, read_volume
@@ -26,6 +33,10 @@ from builder.diagnostics import Route
 from builder.model import Action, Fix, Hazard, Lesson, Material, Step, Tool, Verb
 from builder.model.knowledge import FixStep
 from builder.units import Quantity
+
+SHORTEST_AIRING_S = 60.0
+"""An airing below this many seconds does not count. Not a measured figure, for how long it takes
+depends on liquid, amount and draught: only so short that nobody has let vapour clear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +49,8 @@ class Portion:
         mass_kg: Its mass, or None where that cannot be told.
         route: The action.
         on_surface: True where it was wetted onto a surface, so that it does not count as contents.
+        guessed: A pour of an amount that nobody can hold against the whole. Masses with the same
+            mark have their true shares among themselves and mean nothing beside any other.
     """
 
     material: str
@@ -45,18 +58,29 @@ class Portion:
     mass_kg: Fraction | None
     route: Route
     on_surface: bool = False
+    guessed: Route | None = None
+
+
+class Airing(Enum):
+    """Why an airing does not count."""
+
+    NO_TIME = auto()
+    TOO_SHORT = auto()
+    HEATED = auto()
+    STANDING = auto()
 
 
 @dataclass(frozen=True, slots=True)
 class Wetting:
     """Something flammable on a vessel: which material, by which action.
 
-    `aired` is an `air` action since then that states no time and so does not count.
+    `aired` is an `air` action since then that does not count, and `why` says why not.
     """
 
     material: str
     route: Route
     aired: Route | None = None
+    why: Airing | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +125,12 @@ class Moment:
     heated: bool = False
     source: Vessel | None = None
 
+    @property
+    def new(self) -> tuple[Portion, ...]:
+        """What the action itself put in, as against what came along in a pour."""
+        added = self.after.contents[len(self.before.contents) :]
+        return tuple(portion for portion in added if portion.route == self.route)
+
 
 @dataclass(frozen=True, slots=True)
 class Trace:
@@ -111,8 +141,25 @@ class Trace:
 
 
 def find_key(name: str) -> str:
-    """Give what a vessel is known by: its name without case and without doubled spaces."""
-    return " ".join(name.casefold().split())
+    """Give what a vessel is known by: its name without case, hyphens and doubled spaces.
+
+    Characters that look alike by their definition in Unicode are one, invisible ones are none, and
+    a leading "the" is dropped.
+
+    Example:
+        `The  Double-Boiler` and `double boiler` are one vessel.
+    """
+    if name.isascii() and "-" not in name and "_" not in name:
+        words = name.casefold().split()  # nearly every name, and names are looked up often
+    else:
+        plain = unicodedata.normalize("NFKC", name).casefold()
+        parted = (
+            " " if unicodedata.category(each) in ("Pd", "Pc") else each
+            for each in plain
+            if unicodedata.category(each) != "Cf"
+        )
+        words = "".join(parted).split()
+    return " ".join(words[1:] if len(words) > 1 and words[0] == "the" else words)
 
 
 @dataclass
@@ -140,23 +187,40 @@ class Follower:
             if window is not None:
                 route: Route = ("steps", number, "temperature")
                 warmth = Warmth(read_exact(window.high), route)
-            if not step.actions and warmth is not None:
-                self.hold_warm(number, warmth)
+            before = len(self.moments)
             names = {name for act in step.actions for name in (act.vessel, act.into) if name}
-            heats = any(act.do is Verb.HEAT for act in step.actions)
+            heats = any(self.heats(act) for act in step.actions)
             some_warm = heats or any(self.find(name).warmth for name in names)
             for place, action in enumerate(step.actions):
                 route = ("steps", number, "actions", place)
                 self.act(number, route, action, warmth, some_warm, shares.get((number, place)))
+            about_contents = any(moment.after.contents for moment in self.moments[before:])
+            if warmth is not None and not about_contents:
+                self.hold_warm(number, warmth, may_lower=not step.actions)
         return Trace(tuple(self.moments), tuple(self.vessels.values()))
 
-    def hold_warm(self, number: int, warmth: Warmth) -> None:
-        """A step with a window and no actions: it is about whatever is warm."""
-        for vessel in list(self.vessels.values()):
-            if vessel.warmth is not None and vessel.contents:
-                after = replace(vessel, warmth=warmth)
-                self.keep(after)
-                self.moments.append(Moment(number, warmth.route, None, vessel, after, warmth))
+    def heats(self, action: Action) -> bool:
+        """Say whether an action heats: by its verb, or with a tool that heats."""
+        tool = self.tools.get(action.tool) if action.tool else None
+        return action.do is Verb.HEAT or (tool is not None and tool.heats)
+
+    def hold_warm(self, number: int, warmth: Warmth, may_lower: bool) -> None:
+        """A step with a window that does nothing to any contents: it is about whatever is there."""
+        filled = [vessel for vessel in self.vessels.values() if vessel.contents]
+        warm = [vessel for vessel in filled if vessel.warmth is not None]
+        main = [vessel for vessel in filled if any(map(self.is_base, vessel.contents))]
+        for vessel in warm or main or filled:
+            known = vessel.warmth.kelvin if vessel.warmth is not None else None
+            lowers = known is not None and known >= (warmth.kelvin or 0)
+            if lowers and (len(warm) > 1 or not may_lower):
+                continue  # it may be about another one, and nobody knows which
+            after = replace(vessel, warmth=warmth)
+            self.keep(after)
+            self.moments.append(Moment(number, warmth.route, None, vessel, after, warmth))
+
+    def is_base(self, portion: Portion) -> bool:
+        material = self.materials.get(portion.material)
+        return material is not None and material.is_base
 
     def act(
         self,
@@ -168,45 +232,64 @@ class Follower:
         share: Fraction | None,
     ) -> None:
         """Follow one action."""
-        tool = self.tools.get(action.tool) if action.tool else None
-        heated = action.do is Verb.HEAT or (tool is not None and tool.heats)
+        heated = self.heats(action)
         before = self.find(action.vessel)
         source = None
-        if action.do is Verb.POUR and action.into is not None:
+        if action.do is Verb.POUR and action.into is not None and not pours_into_itself(action):
             source, before = before, self.find(action.into)
             left, after = self.pour(source, before, action, route, share)
             self.keep(left)
         else:
-            after = self.change(before, action, route)
+            after = self.change(before, action, route, heated)
         warmth = after.warmth
-        if action.do is Verb.HEAT:
-            stated = [Warmth(read_exact(action.to), (*route, "to"))] if action.to else []
-            stated += [window] if window else []
-            warmth = max(stated, key=lambda each: each.kelvin or 0, default=Warmth(None, route))
-            after = replace(after, warmth=warmth)
+        stated = Warmth(read_exact(action.to), (*route, "to")) if action.to else None
+        if heated and action.do is not Verb.COOL:
+            warmth = _find_heat(route, stated, window, after.warmth)
+            unknown = after.warmth is not None and after.warmth.kelvin is None
+            if window is not None or not unknown:
+                after = replace(after, warmth=warmth)
         elif window is not None and (after.warmth is not None or not some_warm):
             warmth = window
             if after.warmth is not None:
                 after = replace(after, warmth=window)
-        if action.do is Verb.COOL and action.to is not None and after.warmth is not None:
-            cooled = Warmth(read_exact(action.to), (*route, "to"))
+        if action.do is Verb.COOL and stated is not None and after.warmth is not None:
             known = after.warmth.kelvin
-            if known is None or (cooled.kelvin is not None and cooled.kelvin < known):
-                after = replace(after, warmth=cooled)
+            if known is None or (stated.kelvin is not None and stated.kelvin < known):
+                after = replace(after, warmth=stated)
         self.keep(after)
         self.moments.append(Moment(number, route, action, before, after, warmth, heated, source))
 
-    def change(self, vessel: Vessel, action: Action, route: Route) -> Vessel:
+    def change(self, vessel: Vessel, action: Action, route: Route, heated: bool) -> Vessel:
         """What an action other than a pour leaves behind, its heat aside."""
         if action.do is Verb.AIR:
-            if action.time is not None and action.time.magnitude > 0:
-                return replace(vessel, flammable=None)
-            if vessel.flammable is not None:
-                return replace(vessel, flammable=replace(vessel.flammable, aired=route))
-            return vessel
+            vessel = self.air(vessel, action, route, heated)
         if action.material is None:
             return vessel
+        held = any(portion.material == action.material for portion in vessel.contents)
+        if held and action.amount is None and action.do not in (Verb.ADD, Verb.WET):
+            return vessel  # it only says what is stirred, aired, heated or cooled
         return self.put(vessel, action, route, on_surface=action.do is Verb.WET)
+
+    def air(self, vessel: Vessel, action: Action, route: Route, heated: bool) -> Vessel:
+        """Let vapour clear, where the airing is one that clears it."""
+        if vessel.flammable is None:
+            return vessel
+        standing = [portion for portion in vessel.contents if not portion.on_surface]
+        why = None
+        if action.time is None or action.time.base <= 0:
+            why = Airing.NO_TIME
+        elif action.time.base < SHORTEST_AIRING_S:
+            why = Airing.TOO_SHORT
+        elif heated:
+            why = Airing.HEATED
+        elif standing and all(self.is_flammable(portion.material) for portion in standing):
+            why = Airing.STANDING
+        if why is None:
+            return replace(vessel, flammable=None)
+        return replace(vessel, flammable=replace(vessel.flammable, aired=route, why=why))
+
+    def is_flammable(self, name: str) -> bool:
+        return Hazard.FLAMMABLE in self.hazards.get(name, ())
 
     def put(self, vessel: Vessel, action: Action, route: Route, on_surface: bool) -> Vessel:
         """Put an action's material into a vessel."""
@@ -214,28 +297,29 @@ class Follower:
         assert name is not None
         mass_kg = read_mass(action.amount, self.materials.get(name)) if action.amount else None
         portion = Portion(name, action.amount, mass_kg, route, on_surface)
-        flammable = vessel.flammable
-        if Hazard.FLAMMABLE in self.hazards.get(name, ()):
-            flammable = Wetting(name, route)
+        flammable = Wetting(name, route) if self.is_flammable(name) else vessel.flammable
         return replace(vessel, contents=(*vessel.contents, portion), flammable=flammable)
 
     def pour(
         self, source: Vessel, target: Vessel, action: Action, route: Route, share: Fraction | None
     ) -> tuple[Vessel, Vessel]:
         """Pour: give what is left of the source, and the target."""
-        known = {portion.material for portion in source.contents}
-        if action.material is not None and action.material not in known:
+        named, known = action.material, {portion.material for portion in source.contents}
+        if named is not None and named not in known:
             # Straight from its bottle, which nobody describes as a vessel.
-            return source, self.put(target, action, route, on_surface=False)
-        part = self.find_part(source, action, share)
-        if part is None and target.contents:
-            # Nobody can tell what this makes of the mixture in the target.
-            moved = tuple(replace(portion, mass_kg=None) for portion in source.contents)
-            stays = source.contents
+            target = self.put(target, action, route, on_surface=False)
+            if self.is_flammable(named):
+                source = replace(source, flammable=Wetting(named, route))
+            part = share if share is not None else Fraction(1)  # whatever else is in the bottle
         else:
-            part = Fraction(1, 2) if part is None else part  # any part has the same shares within
-            moved = tuple(_scale(portion, part) for portion in source.contents)
-            stays = () if part == 1 else tuple(_scale(each, 1 - part) for each in source.contents)
+            found = self.find_part(source, action, share)
+            guess = route if found is None else None
+            # Any part has the same shares within.
+            part = Fraction(1, 2) if found is None else found
+            marked = tuple(replace(each, guessed=each.guessed or guess) for each in source.contents)
+            source = replace(source, contents=marked)
+        moved = tuple(_scale(portion, part) for portion in source.contents)
+        stays = () if part == 1 else tuple(_scale(each, 1 - part) for each in source.contents)
         left = replace(source, contents=stays, warmth=source.warmth if stays else None)
         warmths = [vessel.warmth for vessel in (source, target) if vessel.warmth is not None]
         unknown = [warmth for warmth in warmths if warmth.kelvin is None]
@@ -255,7 +339,7 @@ class Follower:
         poured = by_mass if by_mass is not None else read_volume(action.amount, None)
         whole = Fraction(0)
         for portion in source.contents:
-            size = portion.mass_kg
+            size = portion.mass_kg if portion.guessed is None else None
             material = self.materials.get(portion.material)
             if by_mass is None and size is not None:
                 density = material.density if material else None
@@ -264,6 +348,24 @@ class Follower:
                 return None
             whole += size
         return min(poured / whole, Fraction(1)) if poured is not None and whole else None
+
+
+def pours_into_itself(action: Action) -> bool:
+    """Say whether a pour ends in the vessel it began in, so that nothing moves."""
+    return action.into is not None and find_key(action.into) == find_key(action.vessel)
+
+
+def _find_heat(
+    route: Route, stated: Warmth | None, window: Warmth | None, known: Warmth | None
+) -> Warmth:
+    """Find how hot something heated becomes: as stated, and never cooler than it was."""
+    if window is not None:
+        told = [window, stated] if stated is not None else [window]
+    elif stated is None:
+        return Warmth(None, route)
+    else:
+        told = [stated, known] if known is not None else [stated]
+    return max(told, key=lambda each: each.kelvin or 0)
 
 
 def _scale(portion: Portion, part: Fraction) -> Portion:
@@ -280,13 +382,15 @@ def _share_pours(
     for number, step in enumerate(steps):
         for place, action in enumerate(step.actions):
             key = find_key(action.vessel)
+            if pours_into_itself(action):
+                continue
             if action.do is Verb.POUR:
                 if action.amount is None:
                     open_pours.setdefault(key, []).append((number, place))
                 filled = find_key(action.into) if action.into else None
             else:
                 filled = key if action.do in (Verb.ADD, Verb.WET) else None
-            if filled in open_pours and not (action.do is Verb.POUR and filled == key):
+            if filled in open_pours:
                 yield from _share(open_pours.pop(filled))
     for pours in open_pours.values():
         yield from _share(pours)

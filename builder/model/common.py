@@ -81,9 +81,17 @@ def _read_quantity(dimensions: tuple[str, ...]) -> Any:
         if quantity.dimension not in dimensions:
             wanted = " or ".join(describe_dimension(name) for name in dimensions)
             raise ValueError(f'"{value}" is {describe_dimension(quantity.dimension)}, not {wanted}')
+        _refuse_impossible(quantity, value)
         return quantity
 
     return read
+
+
+def _refuse_impossible(quantity: Quantity, written: str) -> None:
+    """Refuse what is less than nothing: no such mass, time or temperature can be."""
+    if quantity.base < 0:
+        least = "absolute zero" if quantity.dimension == "[temperature]" else "nothing"
+        raise ValueError(f'"{written}" is less than {least}')
 
 
 def _read_window(dimension: str) -> Any:
@@ -99,6 +107,7 @@ def _read_window(dimension: str) -> Any:
         if window.dimension != dimension:
             wanted = describe_dimension(dimension)
             raise ValueError(f'"{value}" is {describe_dimension(window.dimension)}, not {wanted}')
+        _refuse_impossible(window.low, value)
         return window
 
     return read

@@ -88,6 +88,7 @@ def test_safety_rules_are_errors_whatever_they_find() -> None:
         "over-safe-temperature",
         "drill-missing",
         "caution-missing",
+        "vessel-unclear",
     }
     for rule in sorted(safety):
         findings = check(overlay((HERE / rule / "bad.yml").read_text()))

@@ -375,6 +375,116 @@ sheet: {{}}
     assert rules(source) == ([] if fits else ["amount-mismatch"])
 
 
+@pytest.mark.parametrize(
+    ("listed", "found"),
+    [("100 g", []), ("90 g", ["amount-mismatch"]), ("110 g", ["amount-mismatch"])],
+)
+def test_what_is_poured_from_a_bottle_counts_and_what_is_poured_on_does_not(
+    listed: str, found: list[str]
+) -> None:
+    assert (
+        rules(f"""\
+# file: lessons/one.yml
+materials: [{{material: oil, amount: {listed}}}]
+steps:
+  - actions:
+      - {{do: pour, vessel: bottle, into: jug, material: oil, amount: 100 g}}
+      - {{do: pour, vessel: jug, into: cup, material: oil, amount: 60 g}}
+# file: kb/materials.yml
+oil: {{}}
+""")
+        == found
+    )
+
+
+# Values
+
+
+@pytest.mark.parametrize(
+    ("field", "message"),
+    [
+        ("materials: [{material: oil, amount: -5 g}]", '"-5 g" is less than nothing'),
+        ("steps: [{time: -5 min}]", '"-5 min" is less than nothing'),
+        ("steps: [{temperature: -300 to 20 degC}]", '"-300 to 20 degC" is less than absolute zero'),
+        ("steps: [{temperature: 1 to 1e999 degC}]", 'the number "1e999" is too large'),
+    ],
+)
+def test_what_cannot_be_is_refused(field: str, message: str) -> None:
+    _, findings = make_library(complete(f"# file: lessons/one.yml\n{field}\n"))
+    assert [(found.rule, found.message) for found in findings] == [("value-invalid", message)]
+
+
+def test_a_temperature_below_freezing_is_one() -> None:
+    found = messages(
+        "# file: lessons/one.yml\nsteps: [{temperature: -5 to 5 degC}]\n", "value-invalid"
+    )
+    assert found == []
+
+
+def test_a_pour_goes_somewhere_else() -> None:
+    source = "# file: lessons/one.yml\nsteps: [{actions: [{do: pour, vessel: Jug, into: jug}]}]\n"
+    assert messages(source, "value-invalid") == ['"Jug" is poured into itself']
+
+
+def test_a_currency_must_be_known() -> None:
+    source = """\
+# file: lessons/course.yml
+currency: XXX
+# file: kb/materials.yml
+oil: {packs: [{amount: 1 g, price: 2 EUR}]}
+"""
+    assert messages(source, "value-invalid") == [
+        '"XXX" is not a currency that prices can be written in'
+    ]
+
+
+COMPUTED = """\
+# file: lessons/one.yml
+materials: [{{material: salt, amount: {amount}, computed: {{calculator: bath, output: water}}}}]
+steps: [{{actions: [{{do: add, vessel: jug, material: salt}}]}}]
+# file: kb/materials.yml
+salt: {{computed_by: bath{density}}}
+# file: kb/calculators/bath.yml
+name: Bath
+summary: How much water.
+inputs: {{dye: {{label: Dye, unit: g, default: 10 g}}}}
+outputs: {{water: {{label: Water, formula: dye * 20, unit: g}}}}
+examples:
+  - {{name: One, outputs: {{water: 200 g}}, citation: sheet}}
+  - {{name: Two, inputs: {{dye: 5 g}}, outputs: {{water: 100 g}}, citation: sheet}}
+readings: [{{words: Twenty times the dye., symbols: w = 20 d}}]
+limits: For cold water.
+# file: kb/citations.yml
+sheet: {{}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("amount", "density", "fits"),
+    [
+        ("200 g", "", True),
+        ("201.1 g", "", False),
+        ("200 L", "", False),  # the same number in base units, and another thing
+        ("100 mL", ", density: {value: 2 g/mL, citation: sheet}", True),
+        ("200 mL", ", density: {value: 2 g/mL, citation: sheet}", False),
+    ],
+)
+def test_a_computed_amount_is_held_against_its_own_kind(
+    amount: str, density: str, fits: bool
+) -> None:
+    found = rules(COMPUTED.format(amount=amount, density=density))
+    assert found == ([] if fits else ["unsafe-amount"])
+
+
+def test_a_fix_puts_in_nothing_that_must_be_computed() -> None:
+    fix = "# file: kb/fixes/one.yml\nsteps: [{actions: [{do: add, vessel: jug, material: salt}]}]\n"
+    found = messages(COMPUTED.format(amount="200 g", density="") + fix, "unsafe-amount")
+    assert found == [
+        'amounts of "salt" must come from the calculator "bath", and a fix cannot say how one was '
+        "worked out"
+    ]
+
+
 def test_rules_share_one_reading_of_the_course() -> None:
     library, _ = build_library(read_course())
     context = Context(library)

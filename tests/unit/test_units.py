@@ -103,7 +103,8 @@ def test_what_was_written_is_kept(written: str, magnitude: float, unit: str) -> 
         ("3 spoons", '"spoons" is not a unit we know'),
         ("3 __import__('os')", "is not a unit"),
         ("3 g;rm", "is not a unit"),
-        ("9e999 g", '"9e999 g" is too large'),
+        ("9e999 g", 'the number "9e999" is too large'),
+        ("2e15 g", 'the number "2e15" is too large'),
         ("3 g**g", "is not a unit"),
     ],
 )

@@ -121,8 +121,12 @@ def test_a_pour_of_unknown_part_keeps_the_shares_but_spoils_a_mixture() -> None:
         do: add, vessel: cup, material: base, amount: 10 g
         do: pour, vessel: jug, into: cup, amount: 25 mL"""
     )
-    masses = {portion.material: portion.mass_kg for portion in end(mixed, "cup").contents}
-    assert masses["oil"] is None
+    marks = {portion.material: portion.guessed for portion in end(mixed, "cup").contents}
+    assert marks["oil"] is not None
+    assert [each.guessed for each in end(mixed, "cup").contents if each.material == "base"] == [
+        None,
+        marks["oil"],
+    ]
 
 
 def test_pours_without_an_amount_share_the_contents_evenly() -> None:

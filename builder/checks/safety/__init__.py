@@ -5,7 +5,8 @@ limits, highest temperature), not over words of any craft. What the steps do to 
 followed in `builder.checks.vessels`.
 
 What they cannot see: anything that only the text of a step says, and a thing that changes its name,
-as when what lay in one vessel goes on under the name of another without a `pour`.
+as when what lay in one vessel goes on under the name of another without a `pour`. Names that look
+like slips of one another are an error for that reason.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from builder.checks.safety.heat import (
     check_heat_after_flammable,
     check_over_safe_temperature,
 )
+from builder.checks.safety.names import check_vessel_unclear
 from builder.diagnostics import Severity
 
 RULES = (
@@ -27,4 +29,5 @@ RULES = (
     make_rule("over-safe-temperature", Severity.ERROR, "safety", check_over_safe_temperature),
     make_rule("drill-missing", Severity.ERROR, "safety", check_drill_missing),
     make_rule("caution-missing", Severity.ERROR, "safety", check_caution_missing),
+    make_rule("vessel-unclear", Severity.ERROR, "safety", check_vessel_unclear),
 )

@@ -19,8 +19,9 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
     such a material must be of the drill's level or later, must have the drill's lesson among its
     prerequisites (or be that lesson), and must list the drill's equipment; and one of the drill's
     cautions must say the first aid. The drill's cautions attach themselves. A fix that uses such a
-    material must name, in `lesson`, a lesson that satisfies all this. A corrosive material needs a
-    drill always, so a course that has none cannot use one.
+    material must name, in `lesson`, a lesson that satisfies all this. The same holds for a tool
+    with such a hazard, and where a hazard has several drills, for all of them. What is corrosive
+    needs a drill always, so a course that has none cannot use it.
 
     Failing:
 
@@ -60,20 +61,25 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
           first_aid: Rinse with plenty of water and call the emergency service.
     """
     library = context.library
-    drills = {drill.hazard: drill for drill in (library.course.drills if library.course else ())}
-    if library.course is None:
+    course = library.course
+    if course is None:
         return
+    drilled = {drill.hazard for drill in course.drills}
     for entry in context.practical:
         seen: set[tuple[str, Hazard]] = set()
         for exposure in walk_exposures(context.hazards, entry):
-            name, hazard = exposure.material, exposure.hazard
-            if name is None or hazard is None or (name, hazard) in seen:
+            name, hazard = exposure.material or exposure.tool, exposure.hazard
+            # A verb is no thing to be handled; the action's material and tool come by themselves.
+            if name is None or hazard is None or exposure.verb is not None:
+                continue
+            if (name, hazard) in seen:
                 continue
             seen.add((name, hazard))
-            drill = drills.get(hazard)
-            if drill is not None:
-                yield from _hold_to_drill(context, entry, exposure, drill)
-            elif hazard is Hazard.CORROSIVE:
+            for number, drill in enumerate(course.drills):
+                if drill.hazard is hazard:
+                    yield from _hold_to_drill(context, entry, exposure, number, drill)
+            if hazard is Hazard.CORROSIVE and hazard not in drilled:
+                owner = library.materials if exposure.material else library.tools
                 yield library.report(
                     "drill-missing",
                     entry,
@@ -81,24 +87,24 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
                     f'"{name}" has the hazard corrosive, and the course has no drill for that',
                     "add a drill to lessons/course.yml: its lesson, the equipment, and cautions "
                     "with first aid",
-                    related=[(library.materials[name], (), f'"{name}"')],
+                    related=[(owner[name], (), f'"{name}"')],
                 )
 
 
 def _hold_to_drill(
-    context: Context, entry: Lesson | Fix, exposure: Exposure, drill: Drill
+    context: Context, entry: Lesson | Fix, exposure: Exposure, number: int, drill: Drill
 ) -> Iterator[Diagnostic]:
     library = context.library
     course = library.course
     assert course is not None
-    number = course.drills.index(drill)
+    name = exposure.material or exposure.tool
 
     def report(message: str, hint: str, route: Route = exposure.route) -> Diagnostic:
         return library.report(
             "drill-missing",
             entry,
             route,
-            f'"{exposure.material}" has the hazard {drill.hazard}; {message}',
+            f'"{name}" has the hazard {drill.hazard}; {message}',
             hint,
             related=[(course, ("drills", number), "the drill")],
         )
@@ -117,8 +123,8 @@ def _hold_to_drill(
         lesson = entry
     if lesson.level.rank < drill.level.rank:
         yield report(
-            f'lesson "{lesson.id}" is {lesson.level}, and such a material is not handled before '
-            f"the level {drill.level}",
+            f'lesson "{lesson.id}" is {lesson.level}, and nothing with it is handled before the '
+            f"level {drill.level}",
             f"use it in lessons of the level {drill.level}",
         )
     drilled = ("lesson", drill.lesson)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from builder.checks.amounts import read_exact, tell_amount
 from builder.checks.rule import Context
@@ -12,7 +13,13 @@ from builder.checks.vessels import Portion, Trace, Vessel
 from builder.diagnostics import Diagnostic, Route
 from builder.model import Fix, Lesson, Material
 from builder.model.knowledge import Limit
+from builder.model.lessons import Scale
 from builder.units import parse_unit
+
+SCALED_TO = (1, 500)
+"""The fewest and the most things that a lesson's amounts are shown for; what is in between lies
+between these in its shares too."""
+_AS_USUAL = frozenset({Scale.PIECE})
 
 
 def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
@@ -22,7 +29,9 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
     the finished product; where a material has several, the lowest governs. All that the steps put
     into a vessel counts, and goes along when it is poured. Numbers are compared exactly as written,
     so that 3 g in 100 g of base is 3 % and no more. The message says the largest amount that would
-    be allowed. Where an amount is missing, no base is stated, or a volume has no density, the dose
+    be allowed. A lesson's amounts grow with the number of things made, those listed `per: batch` do
+    not; so the limit must hold for one thing and for many as well as for what the steps state.
+    Where an amount is missing, no base is stated, or a volume has no density, the dose
     cannot be told, which is an error too. What is wetted onto something that holds no base, such as
     an empty dish or a cloth, is no dose.
 
@@ -62,7 +71,24 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
     for entry, trace in context.traces:
         used = {portion.material for moment in trace.moments for portion in moment.after.contents}
         if used & limited.keys():
-            yield from _Doses(context, entry, trace, limited).check()
+            yield from _Doses(context, entry, trace, limited, _find_scales(entry)).check()
+
+
+def _find_scales(entry: Lesson | Fix) -> dict[str, frozenset[Scale]]:
+    """Find how each material listed in a lesson grows with the number made."""
+    scales: dict[str, frozenset[Scale]] = {}
+    for each in entry.materials if isinstance(entry, Lesson) else ():
+        scales[each.material] = scales.get(each.material, frozenset()) | {each.per}
+    return scales
+
+
+class _Most(NamedTuple):
+    """The most that a limit allows, and what it is a share of, both in kilograms."""
+
+    kg: Fraction
+    number: int
+    limit: Limit
+    whole_kg: Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +96,8 @@ class _Doses:
     context: Context
     entry: Lesson | Fix
     trace: Trace
-    limited: dict[str, Material]
+    limited: Mapping[str, Material]
+    scales: Mapping[str, frozenset[Scale]]
 
     def check(self) -> Iterator[Diagnostic]:
         told: set[tuple[str, Route]] = set()
@@ -121,48 +148,128 @@ class _Doses:
         for dose in doses:
             if dose.mass_kg is None:
                 return self.report_unsure(dose, _tell_missing(dose))
-        dose_kg = sum((each.mass_kg or Fraction(0) for each in doses), Fraction(0))
-        bases = [each for each in vessel.contents if self.is_base(each.material)]
-        base_kg = sum((each.mass_kg or Fraction(0) for each in bases), Fraction(0))
-        others_kg = sum(
-            (
-                each.mass_kg or Fraction(0)
-                for each in vessel.contents
-                if each.material != material.id and not each.on_surface
-            ),
-            Fraction(0),
-        )
-        allowed: list[tuple[Fraction, int, Limit]] = []
+        for beside in vessel.contents:
+            counts = self.is_base(beside.material) or not beside.on_surface
+            guessed = next((each for each in doses if each.guessed != beside.guessed), None)
+            if counts and guessed is not None:
+                odd = beside if beside.guessed is not None else guessed
+                why = f'how much "{odd.material}" went along in a pour is not known'
+                return self.report_unsure(last, why)
+        bases = (each for each in vessel.contents if self.is_base(each.material))
+        unknown = next((each for each in bases if each.mass_kg is None), None)
+        if unknown is not None and self.has_limit_of_base(material):
+            why = f'how much "{unknown.material}" is in "{vessel.name}" is not stated'
+            return self.report_unsure(last, why)
+        dose_kg, allowed = self.weigh(vessel, material, Fraction(1), Fraction(1))
+        if not allowed:
+            return None
+        most = min(allowed, key=lambda each: each[:2])
+        if dose_kg > most.kg:
+            return self.report_over(vessel, material, doses, dose_kg, most)
+        return self.compare_scaled(vessel, material, last)
+
+    def has_limit_of_base(self, material: Material) -> bool:
+        return not material.is_base and any(limit.of == "base" for limit in material.limits)
+
+    def weigh(
+        self, vessel: Vessel, material: Material, batches: Fraction, pieces: Fraction
+    ) -> tuple[Fraction, list[_Most]]:
+        """Give a dose in kilograms, and the most that each limit allows.
+
+        Args:
+            vessel: What it is in.
+            material: What is dosed.
+            batches: How often what is listed for the batch goes in.
+            pieces: How often what is listed for a piece goes in.
+        """
+        dose_kg, base_kg, others_kg = Fraction(0), Fraction(0), Fraction(0)
+        for each in vessel.contents:
+            times = [
+                batches if scale is Scale.BATCH else pieces
+                for scale in self.scales.get(each.material, _AS_USUAL)
+            ]
+            worst = max(times) if each.material == material.id else min(times)
+            mass_kg = (each.mass_kg or Fraction(0)) * worst
+            if each.material == material.id:
+                dose_kg += mass_kg
+            elif not each.on_surface:
+                others_kg += mass_kg
+            if self.is_base(each.material):
+                base_kg += mass_kg
+        allowed = []
         for index, limit in enumerate(material.limits):
             share = read_exact(limit.most)
             if limit.of == "base":
-                unknown = next((each for each in bases if each.mass_kg is None), None)
-                if material.is_base:
-                    continue
-                if unknown is not None:
-                    why = f'how much "{unknown.material}" is in "{vessel.name}" is not stated'
-                    return self.report_unsure(last, why)
-                allowed.append((share * base_kg, index, limit))
+                if not material.is_base:
+                    allowed.append(_Most(share * base_kg, index, limit, base_kg))
             elif share < 1:
                 # Of a product of others + dose: dose / (others + dose) <= share.
-                allowed.append((share * others_kg / (1 - share), index, limit))
-        if not allowed:
+                most_kg = share * others_kg / (1 - share)
+                allowed.append(_Most(most_kg, index, limit, others_kg + dose_kg))
+        return dose_kg, allowed
+
+    def compare_scaled(
+        self, vessel: Vessel, material: Material, last: Portion
+    ) -> Diagnostic | None:
+        """Hold the dose against its limits for other numbers of pieces than the steps state."""
+        own = self.scales.get(material.id)
+        if not isinstance(self.entry, Lesson) or own is None:
             return None
-        most_kg, index, limit = min(allowed, key=lambda each: each[:2])
-        if dose_kg <= most_kg:
-            return None
-        whole_kg = base_kg if limit.of == "base" else others_kg + dose_kg
-        share_text = f"{float(dose_kg / whole_kg * 100):.3g} %" if whole_kg else "all"
+        others = [
+            each.material
+            for each in vessel.contents
+            if self.scales.get(each.material, _AS_USUAL) != own
+        ]
+        if not others and len(own) == 1:
+            return None  # all grow alike
+        course = self.context.library.course
+        for count in SCALED_TO:
+            pieces = Fraction(count, max(self.entry.makes, 1))
+            dose_kg, allowed = self.weigh(vessel, material, Fraction(1), pieces)
+            most = min(allowed, key=lambda each: each[:2])
+            if dose_kg <= most.kg:
+                continue
+            listed = [each.material for each in self.entry.materials]
+            other = others[0] if others else material.id
+            made = (course.thing.one if count == 1 else course.thing.many) if course else ""
+            return self.context.library.report(
+                "dose-over-limit",
+                self.entry,
+                ("materials", listed.index(material.id)),
+                f'"{material.id}" and "{other}" do not grow alike: for {count} {made} there would '
+                f'be {self.tell(dose_kg, last, material)} of "{material.id}", '
+                f"{_tell_share(dose_kg, most)} of the {most.limit.of}; the limit is "
+                f'{most.limit.most} (source "{most.limit.citation}")',
+                f'write the same per: for "{material.id}" and "{other}" in the materials',
+                related=[
+                    (material, ("limits", most.number), "the limit that governs"),
+                    *(
+                        (self.entry, ("materials", listed.index(name)), f'"{name}" is listed here')
+                        for name in {other} & {*listed} - {material.id}
+                    ),
+                ],
+            )
+        return None
+
+    def report_over(
+        self,
+        vessel: Vessel,
+        material: Material,
+        doses: list[Portion],
+        dose_kg: Fraction,
+        most: _Most,
+    ) -> Diagnostic:
+        last = doses[-1]
         return self.context.library.report(
             "dose-over-limit",
             self.entry,
             (*last.route, "amount"),
             f'{self.tell(dose_kg, last, material)} of "{material.id}" in "{vessel.name}" is '
-            f"{share_text} of the {limit.of}; the limit is {limit.most} "
-            f'(source "{limit.citation}")',
-            f"at most {self.tell(most_kg, last, material)} may go in",
+            f"{_tell_share(dose_kg, most)} of the {most.limit.of}; the limit is {most.limit.most} "
+            f'(source "{most.limit.citation}")',
+            f"at most {self.tell(most.kg, last, material)} may go in",
             related=[
-                (material, ("limits", index), "the limit that governs"),
+                (material, ("limits", most.number), "the limit that governs"),
                 *(
                     (self.entry, dose.route, f'"{material.id}" goes in here too')
                     for dose in doses[:-1]
@@ -190,6 +297,13 @@ class _Doses:
             "material's density",
             related=[(material, ("limits",), "its limits")],
         )
+
+
+def _tell_share(dose_kg: Fraction, most: _Most) -> str:
+    if not most.whole_kg:
+        return "all"
+    percent = float(dose_kg / most.whole_kg * 100)
+    return f"{percent:.3g} %" if percent < 1000 else f"{percent:.0f} %"
 
 
 def _tell_missing(dose: Portion) -> str:

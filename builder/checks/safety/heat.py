@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from builder.checks.amounts import read_exact, tell_amount
 from builder.checks.rule import Context
-from builder.checks.vessels import Moment, Warmth
+from builder.checks.vessels import Airing, Moment, Warmth
 from builder.diagnostics import Diagnostic, Route
 from builder.hazards import read_room_kelvin
-from builder.model import Entry, Fix, Lesson, Material, Verb
+from builder.model import Entry, Fix, Lesson, Material
 from builder.model.knowledge import TemperatureFact
+
+_AIRINGS: Mapping[Airing, tuple[str, str]] = {
+    Airing.NO_TIME: (
+        "this airs it for no stated time",
+        "state for how long it is aired: add time: to that action",
+    ),
+    Airing.TOO_SHORT: (
+        "this airs it too briefly to count",
+        "air it until nothing of it can be smelt or felt, and give that as the time",
+    ),
+    Airing.HEATED: (
+        "this airs it with a tool that heats",
+        "air it without heat, for instance by an open window",
+    ),
+    Airing.STANDING: (
+        "this airs it, but nothing else is in it, and what stands as a liquid does not clear",
+        "pour it out and air what is left, or heat something else; where it only wets a surface, "
+        "write the action wet instead of add",
+    ),
+}
+"""What to say of an airing that does not count, and how to mend it."""
 
 
 def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
@@ -19,9 +40,11 @@ def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
     Vapour that has not cleared meets heat, a spark or a glowing wire, and burns or bursts, in a
     closed oven above all. So whatever a flammable material was added to, wetted onto, or came to by
     pouring must not be heated again: not by the action `heat`, and not by any action with a tool
-    that heats. Only an `air` action on it, in a ventilated place and for a stated time, clears it.
-    Names of vessels count without regard to case and spaces. A material is flammable if it says
-    so, if its hazard statements say so, or if its flash point is at or below room temperature.
+    that heats. Only an `air` action on it clears it: in a ventilated place, without heat, for a
+    stated time of at least a minute. A vessel in which nothing but a flammable liquid stands does
+    not clear. Names of vessels count without regard to case, spaces and hyphens. A material is
+    flammable if it says so, if its hazard statements say so, or if its flash point is at or below
+    room temperature.
 
     Failing:
 
@@ -58,7 +81,7 @@ def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
     """
     for entry, trace in context.traces:
         for moment in trace.moments:
-            wetting = moment.after.flammable
+            wetting = moment.after.flammable or moment.before.flammable
             if not moment.heated or wetting is None or moment.action is None:
                 continue
             vessel = moment.after.name
@@ -78,9 +101,10 @@ def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
                 f'heat it first, or put an action "air" on "{vessel}" between, in a ventilated '
                 "place and with a time"
             )
-            if wetting.aired is not None:
-                related.append((entry, wetting.aired, "this airs it for no stated time"))
-                hint = "state for how long it is aired: add time: to that action"
+            if wetting.aired is not None and wetting.why is not None:
+                note, hint = _AIRINGS[wetting.why]
+                if wetting.aired != moment.route:
+                    related.append((entry, wetting.aired, note))
             yield context.library.report(
                 "heat-after-flammable", entry, moment.route, message, hint, related=related
             )
@@ -92,8 +116,11 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
     At its flash point a liquid gives off enough vapour to catch fire from a spark or flame; well
     below it, it does not. So it may go only into something that is cooler, and may not be heated to
     that temperature afterwards. How hot the contents are is read from the upper end of the step's
-    temperature window or, where there is none, from the last heating of the vessel; if neither says
-    it, that is an error too. Where sources give different flash points, the lowest governs.
+    temperature window or, where there is none, from the last heating of the vessel, by the action
+    `heat` or with a tool that heats; if neither says it, that is an error too. Heating never makes
+    anything cooler, so what has become too hot needs the action `cool` or a window that says it has
+    cooled. Where sources give different flash points, the lowest that lies above the room's
+    temperature governs.
 
     A material whose flash point is at or below room temperature gives off such vapour wherever it
     stands open, so no window could satisfy this rule. Such a material counts as flammable instead:
@@ -142,12 +169,11 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
     room_kelvin = read_room_kelvin(context.library)
     governing: dict[str, tuple[int, TemperatureFact]] = {}
     for name, material in context.library.materials.items():
-        if material.flash_points:
-            lowest = min(
-                enumerate(material.flash_points), key=lambda each: (each[1].value.base, each[0])
-            )
-            if lowest[1].value.base > room_kelvin:
-                governing[name] = lowest
+        above = [
+            each for each in enumerate(material.flash_points) if each[1].value.base > room_kelvin
+        ]
+        if above:
+            governing[name] = min(above, key=lambda each: (each[1].value.base, each[0]))
     for entry, trace in context.traces:
         told: set[tuple[str, Route]] = set()
         unsure: set[tuple[str, str]] = set()
@@ -196,8 +222,10 @@ def _report_flash(
     warmth = moment.warmth
     assert warmth is not None
     material = library.materials[name]
-    others = len(material.flash_points) - 1
-    which = f", the lowest of {others + 1} given" if others else ""
+    given = len(material.flash_points)
+    lower = any(each.value.base < fact.value.base for each in material.flash_points)
+    which = f", the lowest of {given} given" if given > 1 else ""
+    which = ", the lowest given that is above the room's temperature" if lower else which
     added = any(portion.route == moment.route for portion in moment.after.contents)
     happens = "goes into" if added else "is in"
     return library.report(
@@ -269,29 +297,26 @@ def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
             for name in dict.fromkeys(portion.material for portion in moment.after.contents):
                 if name not in limited or moment.warmth is None:
                     continue
-                heats = moment.action is not None and moment.action.do is Verb.HEAT
-                if moment.warmth.kelvin is None and not heats:
-                    continue  # reported where it is heated
                 if (name, moment.warmth.route) in told:
                     continue
                 told.add((name, moment.warmth.route))
                 vessel = moment.after.name
                 yield from _hold_against(context, entry, limited[name], vessel, moment.warmth)
-        if isinstance(entry, Lesson) and not trace.moments:
+        if isinstance(entry, Lesson) and not any(each.after.contents for each in trace.moments):
             yield from _check_bare_windows(context, entry, limited)
 
 
 def _check_bare_windows(
     context: Context, lesson: Lesson, limited: dict[str, Material]
 ) -> Iterator[Diagnostic]:
-    """Where a lesson states no actions, its windows are taken to be about what it is made of."""
+    """Where no action puts anything anywhere, windows are about all that the lesson lists."""
     for number, step in enumerate(lesson.steps):
         if step.temperature is None:
             continue
         warmth = Warmth(read_exact(step.temperature.high), ("steps", number, "temperature"))
         for needed in lesson.materials:
             material = limited.get(needed.material)
-            if material is not None and material.is_base:
+            if material is not None:
                 yield from _hold_against(context, lesson, material, "the vessel", warmth)
 
 

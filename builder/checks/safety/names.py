@@ -1,0 +1,154 @@
+"""The safety rule about names of vessels: what cannot be told apart cannot be followed."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator
+from itertools import groupby
+
+from builder.checks.rule import Context
+from builder.checks.vessels import find_key
+from builder.diagnostics import Diagnostic, Route
+from builder.model import Fix, Lesson, Step
+from builder.model.knowledge import FixStep
+
+SHORTEST_WORD = 4
+"""Words with fewer letters may differ by one letter and be meant, as cup and cap are."""
+
+
+_JOINING = frozenset({"of", "for", "with", "the", "a"})
+"""Words that join others, as in cup of red, which is the red cup."""
+
+
+def check_vessel_unclear(context: Context) -> Iterator[Diagnostic]:
+    """Two names of vessels in one lesson look like one name.
+
+    The safety rules follow each vessel by its name. If what was wetted as "table" is heated as
+    "tabel", they see two vessels, of which neither does harm. So names may not differ by one letter
+    of a word of four letters or more, by the "s" of the plural, or only by the order of their words
+    (red cup, cup of red), and a name may not mix letters of two alphabets that look alike. Case,
+    spaces and hyphens make no difference, and numbers and single letters (jug 1, jug 2, cup A,
+    cup B) may tell vessels apart.
+
+    Failing:
+
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Varnish the card
+            actions:
+              - {do: wet, vessel: card, material: varnish, amount: 2 g}
+          - title: Iron it flat
+            actions:
+              - {do: stir, vessel: cards}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+
+    Passing:
+
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Varnish the card
+            actions:
+              - {do: wet, vessel: card, material: varnish, amount: 2 g}
+          - title: Iron it flat
+            actions:
+              - {do: stir, vessel: second card}
+        # file: kb/materials.yml
+        varnish: {hazards: [flammable]}
+    """
+    for entry in context.practical:
+        first: dict[str, tuple[str, Route]] = {}
+        for route, name in _walk_names(entry):
+            key = find_key(name)
+            if key in first:
+                continue
+            first[key] = name, route
+            alphabets = _find_mixture(name)
+            if alphabets:
+                yield context.library.report(
+                    "vessel-unclear",
+                    entry,
+                    route,
+                    f'the name "{name}" has {" and ".join(alphabets)} letters, which look alike',
+                    "type the name anew, with the letters of one alphabet",
+                )
+        for one, other in _find_slips(list(first)):
+            (name, route), (before, at) = first[other], first[one]
+            yield context.library.report(
+                "vessel-unclear",
+                entry,
+                route,
+                f'"{name}" is nearly the name "{before}"; if both mean one vessel, the rules '
+                "about safety cannot follow it",
+                f'write "{before}" here too, or give the two names that differ by a whole word',
+                related=[(entry, at, f'the first "{before}"')],
+            )
+
+
+def _walk_names(entry: Lesson | Fix) -> Iterator[tuple[Route, str]]:
+    steps: tuple[Step | FixStep, ...] = entry.steps
+    for number, step in enumerate(steps):
+        for place, action in enumerate(step.actions):
+            route: Route = ("steps", number, "actions", place)
+            yield (*route, "vessel"), action.vessel
+            if action.into is not None:
+                yield (*route, "into"), action.into
+
+
+def _find_mixture(name: str) -> tuple[str, ...]:
+    """Give the alphabets that a name mixes, or nothing."""
+    if name.isascii():
+        return ()
+    alphabets = {_find_alphabet(each) for each in name} & {"Latin", "Cyrillic"}
+    for is_letter, word in groupby(name, str.isalpha):
+        if is_letter:
+            found = {_find_alphabet(each) for each in word} & {"Latin", "Cyrillic", "Greek"}
+            alphabets = found if len(found) > 1 else alphabets
+    return tuple(sorted(alphabets)) if len(alphabets) > 1 else ()
+
+
+def _find_alphabet(letter: str) -> str:
+    return unicodedata.name(letter, "").partition(" ")[0].capitalize()
+
+
+def _find_slips(keys: list[str]) -> Iterator[tuple[str, str]]:
+    """Find pairs of names that differ by a slip in one word, in order of the second."""
+    # Names that differ by a slip share what is left when the letter in question is taken away.
+    seen: dict[tuple[str, ...], list[str]] = {}
+    turned: dict[tuple[str, ...], str] = {}
+    for key in keys:
+        words = key.split()
+        found: dict[str, None] = {}
+        same = turned.setdefault(tuple(sorted({*words} - _JOINING)), key)
+        if same != key:
+            found[same] = None
+        for place, word in enumerate(words):
+            rest = (*words[:place], "", *words[place + 1 :])
+            if not word.isalpha():
+                continue
+            for part in {word, *(word[:cut] + word[cut + 1 :] for cut in range(len(word)))}:
+                for other in seen.get((*rest, part), ()):
+                    if _is_slip(other.split()[place], word):
+                        found[other] = None
+                seen.setdefault((*rest, part), []).append(key)
+        for other in found:
+            yield other, key
+
+
+def _is_slip(one: str, other: str) -> bool:
+    if one == other or not one.isalpha():
+        return False
+    short, long = sorted((one, other), key=len)
+    if long == f"{short}s":
+        return len(short) >= SHORTEST_WORD - 1
+    if len(short) < SHORTEST_WORD or len(long) - len(short) > 1:
+        return False
+    begin = 0
+    while begin < len(short) and short[begin] == long[begin]:
+        begin += 1
+    if len(short) < len(long):
+        return short[begin:] == long[begin + 1 :]
+    swapped = long[begin + 1 : begin + 2] + long[begin]
+    return short[begin + 1 :] == long[begin + 1 :] or (
+        short[begin : begin + 2] == swapped and short[begin + 2 :] == long[begin + 2 :]
+    )
