@@ -68,11 +68,16 @@ def percentile(times: list[float], share: float) -> float:
     return sorted(times)[round((len(times) - 1) * share)]
 
 
-def measure(page: Page, script: str) -> tuple[float, float]:
-    """Give the median and the 95th percentile of the round that was disturbed least."""
+def measure(page: Page, script: str) -> tuple[float, float, float]:
+    """Give the median and the 95th percentile over keys, and the latter with all disturbance.
+
+    Each key is struck in every round with the same values. What it takes is the least of the
+    rounds: the rest is other work on the machine.
+    """
     rounds = [page.evaluate(script, KEYS) for _ in range(ROUNDS)]
-    best = min(rounds, key=lambda times: percentile(times, 0.95))
-    return percentile(best, 0.5), percentile(best, 0.95)
+    least = [min(times) for times in zip(*rounds, strict=True)]
+    disturbed = [time for times in rounds for time in times]
+    return percentile(least, 0.5), percentile(least, 0.95), percentile(disturbed, 0.95)
 
 
 def test_an_answer_stands_within_four_milliseconds(page: Page) -> None:
@@ -84,8 +89,9 @@ def test_an_answer_stands_within_four_milliseconds(page: Page) -> None:
         if folder.name == "lye-amount":
             page.evaluate(FILL, 20)
             page.wait_for_function("document.querySelectorAll('.bl-row').length === 20")
-        median, late = measure(page, MEASURE)
+        median, late, raw = measure(page, MEASURE)
         line = f"{folder.name:<18} answer: median {median:4.1f} ms, 95 % within {late:4.1f} ms"
+        line += f" ({raw:4.1f} with whatever else ran)"
         if page.locator("[data-bl-plot]").count():
             line += f"; points of the plot: 95 % within {measure(page, DRAW)[1]:4.1f} ms"
         print(line)
