@@ -10,16 +10,18 @@ into the other, and an answer that is rarer with the cause than without into evi
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-from builder.diagnosis.shapes import Network
+from builder.diagnosis.shapes import Link, Network, SymptomData
 from builder.library import Library
 from builder.model.knowledge import Fix
 
 DEFECT_LEAK = 0.002
 """How often a defect comes without any listed cause: a teacher's judgement, not a measurement."""
 MINUTES_PER_MONEY = 4.0
-"""Minutes of work that weigh as much as one unit of the course's money; a judgement."""
+"""Minutes of work that weigh as much as one unit of money, where no course says otherwise."""
+SEEN_DEFECT = "defect:"
+"""Begins the id of a sign that stands for a defect itself; ids of entries hold no colon."""
 
 
 def link_answers(
@@ -60,34 +62,43 @@ def link_answers(
     return max(0.0, 1.0 - no_otherwise / math.prod(against.values())), links
 
 
-def weigh_cost_minutes(fix: Fix) -> float:
-    """Weigh what a fix costs, in minutes: its time, and its material as the work it is worth."""
+def weigh_cost_minutes(fix: Fix, minutes_per_money: float = MINUTES_PER_MONEY) -> float:
+    """Weigh what a fix costs, in minutes: its time, and its material as the work it is worth.
+
+    Args:
+        fix: The fix; its cost in the course's money.
+        minutes_per_money: Minutes of work that weigh as much as one unit of that money.
+    """
     minutes: float = fix.time.to("min")
     if fix.cost is None:
         return minutes
-    return minutes + MINUTES_PER_MONEY * float(fix.cost.magnitude)
+    return minutes + minutes_per_money * float(fix.cost.magnitude)
 
 
-def build_network(library: Library) -> Network:
+def build_network(library: Library, forbidden: Collection[str] = ()) -> Network:
     """Build the network of a course.
 
     Args:
         library: The course.
+        forbidden: Ids of fixes never to be offered, because they break a rule of safety.
 
     Returns:
         Plain data, entries in the order of the library.
     """
-    causes, defects = library.causes, library.defects
+    money = library.course.money_in_work.to("min") if library.course else MINUTES_PER_MONEY
+    brought: dict[str, list[Link]] = {}
+    for defect in library.defects.values():
+        for each in defect.causes:
+            brought.setdefault(each.cause, []).append((defect.id, each.often))
+    asked: dict[str, dict[str, float]] = {}
+    mended: dict[str, list[Link]] = {}
+    for cause in library.causes.values():
+        for evidence in cause.evidence:
+            asked.setdefault(evidence.question, {})[cause.id] = evidence.yes
+        for link in cause.fixes:
+            mended.setdefault(link.fix, []).append((cause.id, link.helps))
     answers = {
-        question.id: link_answers(
-            question.yes_otherwise,
-            {
-                cause.id: link.yes
-                for cause in causes.values()
-                for link in cause.evidence
-                if link.question == question.id
-            },
-        )
+        question.id: link_answers(question.yes_otherwise, asked.get(question.id, {}))
         for question in library.questions.values()
     }
     return {
@@ -95,19 +106,14 @@ def build_network(library: Library) -> Network:
             {
                 "id": cause.id,
                 "prior": cause.how_common,
-                "defects": [
-                    (defect.id, link.often)
-                    for defect in defects.values()
-                    for link in defect.causes
-                    if link.cause == cause.id
-                ],
+                "defects": brought.get(cause.id, []),
                 "questions": [
                     (link.question, *answers[link.question][1][cause.id])
                     for link in cause.evidence
                     if link.question in library.questions
                 ],
             }
-            for cause in causes.values()
+            for cause in library.causes.values()
         ],
         "defects": [
             {
@@ -119,7 +125,7 @@ def build_network(library: Library) -> Network:
                     if link.symptom in library.symptoms
                 ],
             }
-            for defect in defects.values()
+            for defect in library.defects.values()
         ],
         "symptoms": [
             {"id": symptom.id, "leak": symptom.chance_otherwise}
@@ -133,16 +139,38 @@ def build_network(library: Library) -> Network:
             {
                 "id": fix.id,
                 "when": fix.when.value,
-                "cost_minutes": weigh_cost_minutes(fix),
-                "mends": [
-                    (cause.id, link.helps)
-                    for cause in causes.values()
-                    for link in cause.fixes
-                    if link.fix == fix.id
-                ],
+                "cost_minutes": weigh_cost_minutes(fix, money),
+                "mends": mended.get(fix.id, []),
                 "discards": fix.discards,
-                "forbidden": False,
+                "forbidden": fix.id in forbidden,
             }
             for fix in library.fixes.values()
         ],
     }
+
+
+def show_defects(network: Network) -> Network:
+    """Add to a network, for each defect, a sign that shows just when the defect is there.
+
+    For pages and charts that begin where somebody knows which defect it is: `name_defect` gives the
+    sign, which is then a finding like any other.
+
+    Args:
+        network: From `build_network`.
+    """
+    signs: list[SymptomData] = [
+        {"id": name_defect(each["id"]), "leak": 0.0} for each in network["defects"]
+    ]
+    return {
+        **network,
+        "symptoms": [*network["symptoms"], *signs],
+        "defects": [
+            {**each, "symptoms": [*each["symptoms"], (name_defect(each["id"]), 1.0)]}
+            for each in network["defects"]
+        ],
+    }
+
+
+def name_defect(defect: str) -> str:
+    """Name the sign that stands for a defect in a network of `show_defects`."""
+    return SEEN_DEFECT + defect

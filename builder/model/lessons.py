@@ -24,6 +24,7 @@ from builder.model.common import (
     Text,
 )
 from builder.model.exercises import Exercise
+from builder.units import parse_quantity
 
 
 class Thing(Part):
@@ -87,6 +88,11 @@ class Course(Entry):
     thing: Thing
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field(
         default="EUR", description="ISO 4217 code in which prices are written."
+    )
+    money_in_work: Duration = Field(
+        default_factory=lambda: parse_quantity("4 min"),
+        description="Time of work that weighs as much as one unit of the currency, where fixes are "
+        "compared by what they cost; a judgement, 4 min where left out.",
     )
     doors: Doors
     about: Text | None = None

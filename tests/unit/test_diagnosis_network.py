@@ -10,9 +10,16 @@ from helpers import complete, make_library
 from hypothesis import given
 from hypothesis import strategies as st
 
+from builder.diagnosis.fixes import rank_fixes
 from builder.diagnosis.indexing import index_network
 from builder.diagnosis.inference import infer
-from builder.diagnosis.network import MINUTES_PER_MONEY, build_network, link_answers
+from builder.diagnosis.network import (
+    MINUTES_PER_MONEY,
+    build_network,
+    link_answers,
+    name_defect,
+    show_defects,
+)
 
 COURSE = """
 # file: kb/symptoms.yml
@@ -103,3 +110,37 @@ def test_one_cause_against_is_exact_however_strong() -> None:
     leak, links = link_answers(0.9, {"a": 0.01})
     assert yes(leak, links, {"a"}) == pytest.approx(0.01)
     assert yes(leak, links, set()) == pytest.approx(0.9)
+
+
+def test_money_weighs_as_the_course_says() -> None:
+    library, _ = make_library(
+        complete("# file: lessons/course.yml\nmoney_in_work: 10 min\n" + COURSE)
+    )
+    (fix,) = build_network(library)["fixes"]
+    assert fix["cost_minutes"] == pytest.approx(10 + 0.5 * 10)
+
+
+def test_a_fix_that_is_forbidden_is_never_offered() -> None:
+    library, _ = make_library(complete(COURSE))
+    findings = {"present": ["wavy"], "absent": [], "yes": [], "no": [], "skipped": []}
+
+    def offer(forbidden: set[str]) -> list[str]:
+        indexed = index_network(build_network(library, forbidden))
+        found = infer(indexed, findings)  # type: ignore[arg-type]
+        return [fix["id"] for fix in rank_fixes(indexed, found["causes"])]
+
+    assert offer(set()) == ["press-again"]
+    assert offer({"press-again"}) == []
+
+
+def test_a_defect_known_to_be_there_is_a_finding_like_any_other() -> None:
+    library, _ = make_library(complete(COURSE))
+    indexed = index_network(show_defects(build_network(library)))
+    findings = {"present": [name_defect("wrinkled")], "absent": [], "yes": [], "no": []}
+    found = infer(indexed, {**findings, "skipped": []})  # type: ignore[arg-type,typeddict-item]
+    assert found["defects"][0]["probability"] == pytest.approx(1.0)
+    # By Bayes' rule, each cause 0.1 and bringing it with 0.6, and 0.002 without any.
+    absent = 0.998 * (1 - 0.1 * 0.6) ** 2
+    with_one = 1 - 0.998 * (1 - 0.6) * (1 - 0.1 * 0.6)
+    for cause in found["causes"]:
+        assert cause["probability"] == pytest.approx(0.1 * with_one / (1 - absent), rel=1e-12)
