@@ -24,3 +24,18 @@ FREQUENCIES: Mapping[str, float] = MappingProxyType(
 def nearest_word(chance: float) -> str:
     """Name the word nearest to a chance, for people who read a number between 0 and 1."""
     return min(FREQUENCIES, key=lambda word: abs(FREQUENCIES[word] - chance))
+
+
+LIKELIHOODS: tuple[tuple[float, str], ...] = (
+    (0.85, "very likely"),
+    (0.6, "likely"),
+    (0.3, "quite possible"),
+    (0.1, "possible"),
+    (0.0, "unlikely"),
+)
+"""What probabilities are called where people read them, each from its least number on."""
+
+
+def say_likelihood(probability: float) -> str:
+    """Say a probability in words."""
+    return next(words for least, words in LIKELIHOODS if probability >= least)

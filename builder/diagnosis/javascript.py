@@ -11,9 +11,11 @@ import ast
 import inspect
 from collections.abc import Mapping
 from functools import cache
+from importlib.metadata import version
 from types import MappingProxyType, ModuleType
 
 from builder.diagnosis import evidence, fixes, indexing, inference, questions, tables
+from builder.formulas.remembered import remember
 
 MODULES: tuple[ModuleType, ...] = (indexing, tables, evidence, inference, questions, fixes)
 HOST_FUNCTIONS: Mapping[str, str] = MappingProxyType(
@@ -63,6 +65,12 @@ def _strip_module(module: ModuleType) -> str:
     return ast.unparse(ast.fix_missing_locations(_Bare().visit(tree)))
 
 
+def _compile(source: str) -> str:
+    from pscript import py2js
+
+    return str(py2js(source, inline_stdlib=True, docstrings=False)).strip()
+
+
 @cache
 def compile_diagnosis() -> str:
     """Compile the diagnosis to a plain script.
@@ -71,10 +79,8 @@ def compile_diagnosis() -> str:
         JavaScript text that adds `PUBLIC_FUNCTIONS` to the global `benchlore`, creating it where it
         is not there yet. No module syntax, so that it runs from a folder on disk too.
     """
-    from pscript import py2js
-
     source = "\n".join(_strip_module(module) for module in MODULES)
-    compiled = py2js(source, inline_stdlib=True, docstrings=False)
+    compiled = remember(lambda: _compile(source), source, version("pscript"))
     host = [f"var {name} = {text};" for name, text in HOST_FUNCTIONS.items()]
     public = [f"benchlore.{name} = {name};" for name in PUBLIC_FUNCTIONS]
     return "\n".join(
@@ -83,7 +89,7 @@ def compile_diagnosis() -> str:
             "(function () {",
             '"use strict";',
             *host,
-            str(compiled).strip(),
+            compiled,
             *public,
             "})();",
             "",

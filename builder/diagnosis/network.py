@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 
-from builder.diagnosis.shapes import Link, Network, SymptomData
+from builder.diagnosis.shapes import Link, Network
 from builder.library import Library
 from builder.model.knowledge import Fix
 
@@ -20,8 +20,6 @@ DEFECT_LEAK = 0.002
 """How often a defect comes without any listed cause: a teacher's judgement, not a measurement."""
 MINUTES_PER_MONEY = 4.0
 """Minutes of work that weigh as much as one unit of money, where no course says otherwise."""
-SEEN_DEFECT = "defect:"
-"""Begins the id of a sign that stands for a defect itself; ids of entries hold no colon."""
 
 
 def link_answers(
@@ -147,30 +145,3 @@ def build_network(library: Library, forbidden: Collection[str] = ()) -> Network:
             for fix in library.fixes.values()
         ],
     }
-
-
-def show_defects(network: Network) -> Network:
-    """Add to a network, for each defect, a sign that shows just when the defect is there.
-
-    For pages and charts that begin where somebody knows which defect it is: `name_defect` gives the
-    sign, which is then a finding like any other.
-
-    Args:
-        network: From `build_network`.
-    """
-    signs: list[SymptomData] = [
-        {"id": name_defect(each["id"]), "leak": 0.0} for each in network["defects"]
-    ]
-    return {
-        **network,
-        "symptoms": [*network["symptoms"], *signs],
-        "defects": [
-            {**each, "symptoms": [*each["symptoms"], (name_defect(each["id"]), 1.0)]}
-            for each in network["defects"]
-        ],
-    }
-
-
-def name_defect(defect: str) -> str:
-    """Name the sign that stands for a defect in a network of `show_defects`."""
-    return SEEN_DEFECT + defect

@@ -13,13 +13,7 @@ from hypothesis import strategies as st
 from builder.diagnosis.fixes import rank_fixes
 from builder.diagnosis.indexing import index_network
 from builder.diagnosis.inference import infer
-from builder.diagnosis.network import (
-    MINUTES_PER_MONEY,
-    build_network,
-    link_answers,
-    name_defect,
-    show_defects,
-)
+from builder.diagnosis.network import MINUTES_PER_MONEY, build_network, link_answers
 
 COURSE = """
 # file: kb/symptoms.yml
@@ -131,16 +125,3 @@ def test_a_fix_that_is_forbidden_is_never_offered() -> None:
 
     assert offer(set()) == ["press-again"]
     assert offer({"press-again"}) == []
-
-
-def test_a_defect_known_to_be_there_is_a_finding_like_any_other() -> None:
-    library, _ = make_library(complete(COURSE))
-    indexed = index_network(show_defects(build_network(library)))
-    findings = {"present": [name_defect("wrinkled")], "absent": [], "yes": [], "no": []}
-    found = infer(indexed, {**findings, "skipped": []})  # type: ignore[arg-type,typeddict-item]
-    assert found["defects"][0]["probability"] == pytest.approx(1.0)
-    # By Bayes' rule, each cause 0.1 and bringing it with 0.6, and 0.002 without any.
-    absent = 0.998 * (1 - 0.1 * 0.6) ** 2
-    with_one = 1 - 0.998 * (1 - 0.6) * (1 - 0.1 * 0.6)
-    for cause in found["causes"]:
-        assert cause["probability"] == pytest.approx(0.1 * with_one / (1 - absent), rel=1e-12)

@@ -1,0 +1,148 @@
+"""What is likely once it is known which defect is there, before anything else is asked.
+
+The defect is then a finding like any other: a sign that shows just when it is there. Only its own
+causes have to do with that sign. Of the others only those stay that a question about its own causes
+is about as well; all the rest is independent, and leaving it out changes no number.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from builder.diagnosis.fixes import rank_fixes
+from builder.diagnosis.indexing import find_question, index_network, mark_findings
+from builder.diagnosis.inference import infer_beliefs, link_causes, rank_entries, rank_numbers
+from builder.diagnosis.questions import expect_gain
+from builder.diagnosis.shapes import (
+    Beliefs,
+    CauseData,
+    Findings,
+    FixData,
+    IndexedNetwork,
+    Network,
+    Ranked,
+    RankedFix,
+)
+
+SIGN = "there"
+"""Id of the sign that stands for the defect itself."""
+
+
+@dataclass(frozen=True)
+class KnownDefect:
+    """A defect known to be there, with what is around it in the network.
+
+    Args:
+        defect: Its id.
+        network: Everything that has to do with it, prepared; its one symptom is `SIGN`.
+        own: Ids of its causes.
+    """
+
+    defect: str
+    network: IndexedNetwork
+    own: frozenset[str]
+
+    @property
+    def findings(self) -> Findings:
+        """That the defect is there, and nothing else."""
+        return {"present": [SIGN], "absent": [], "yes": [], "no": [], "skipped": []}
+
+    def rank_causes(self) -> list[Ranked]:
+        """Give the causes of the defect with their probabilities, most probable first."""
+        beliefs = infer_beliefs(self.network, mark_findings(self.network, self.findings))
+        return [each for each in self._rank_all(beliefs) if each["id"] in self.own]
+
+    def _rank_all(self, beliefs: Beliefs) -> list[Ranked]:
+        linked = link_causes(self.network, beliefs)
+        return rank_entries(self.network["cause_ids"], beliefs["acting"], linked)
+
+    def rank_fixes(self) -> list[RankedFix]:
+        """Give the fixes worth offering, in order."""
+        beliefs = infer_beliefs(self.network, mark_findings(self.network, self.findings))
+        return rank_fixes(self.network, self._rank_all(beliefs))
+
+    def rank_questions(self) -> list[tuple[str, float]]:
+        """Give each question about the causes, with what its answer is expected to tell, in bits.
+
+        The most telling first, equal ones by id.
+        """
+        network = self.network
+        beliefs = infer_beliefs(network, mark_findings(network, self.findings))
+        suspects = [name in self.own for name in network["cause_ids"]]
+        names = network["finding_ids"][network["symptom_count"] :]
+        gains = [
+            expect_gain(network, beliefs, suspects, find_question(network, name)) for name in names
+        ]
+        return [(names[i], gains[i]) for i in rank_numbers(gains)]
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """A whole network, indexed so that what is around one defect is found at once."""
+
+    network: Network
+
+    @cached_property
+    def _causes(self) -> dict[str, CauseData]:
+        return {cause["id"]: cause for cause in self.network["causes"]}
+
+    @cached_property
+    def _bringing(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for cause in self.network["causes"]:
+            for defect, _ in cause["defects"]:
+                found.setdefault(defect, []).append(cause["id"])
+        return found
+
+    @cached_property
+    def _asked(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for cause in self.network["causes"]:
+            for link in cause["questions"]:
+                found.setdefault(link[0], []).append(cause["id"])
+        return found
+
+    @cached_property
+    def _mending(self) -> dict[str, list[FixData]]:
+        found: dict[str, list[FixData]] = {}
+        for fix in self.network["fixes"]:
+            for cause, _ in fix["mends"]:
+                found.setdefault(cause, []).append(fix)
+        return found
+
+    @cached_property
+    def _leaks(self) -> dict[str, float]:
+        return {defect["id"]: defect["leak"] for defect in self.network["defects"]}
+
+    def know(self, defect: str) -> KnownDefect:
+        """Take a defect as known.
+
+        Args:
+            defect: Id of a defect of the network.
+        """
+        own = dict.fromkeys(self._bringing.get(defect, ()))
+        asked = {link[0] for name in own for link in self._causes[name]["questions"]}
+        others = dict.fromkeys(name for question in sorted(asked) for name in self._asked[question])
+        kept = dict.fromkeys([*own, *others])
+        fixes = {fix["id"]: fix for name in own for fix in self._mending.get(name, ())}
+        cut: Network = {
+            "causes": [self._cut_cause(name, defect, asked) for name in kept],
+            "defects": [{"id": defect, "leak": self._leaks[defect], "symptoms": [(SIGN, 1.0)]}],
+            "symptoms": [{"id": SIGN, "leak": 0.0}],
+            "questions": [each for each in self.network["questions"] if each["id"] in asked],
+            "fixes": [
+                {**fix, "mends": [link for link in fix["mends"] if link[0] in kept]}
+                for fix in fixes.values()
+            ],
+        }
+        return KnownDefect(defect, index_network(cut), frozenset(own))
+
+    def _cut_cause(self, name: str, defect: str, asked: set[str]) -> CauseData:
+        cause = self._causes[name]
+        return {
+            "id": name,
+            "prior": cause["prior"],
+            "defects": [link for link in cause["defects"] if link[0] == defect],
+            "questions": [link for link in cause["questions"] if link[0] in asked],
+        }
