@@ -138,6 +138,25 @@ def _items(raw: Any, field: str) -> list[Any]:
     return items if isinstance(items, list) else []
 
 
+def find_draft_owners(library: Library) -> dict[Node, Node]:
+    """Find which drafts would lead to a cause or fix if they were drafts no longer.
+
+    Args:
+        library: The course.
+
+    Returns:
+        The cause or fix to the first draft, by id, that names it.
+    """
+    owners: dict[Node, Node] = {}
+    for kind, name in sorted(library.drafts):
+        raw = _read_raw(library, kind, name)
+        for field, key, other, forward in _DECLARED.get(kind, ()):
+            for told in _items(raw, field) if forward else ():
+                if isinstance(told, dict) and isinstance(told.get(key), str):
+                    owners.setdefault((other, told[key]), (kind, name))
+    return owners
+
+
 def find_reachable(graph: Graph, starts: Iterable[Node]) -> frozenset[Node]:
     """Find every node that can be reached from the given ones, themselves included."""
     seen = {node for node in starts if graph.has_node(node)}

@@ -7,6 +7,7 @@ flash point at or below room temperature, makes a hazard whether the entry decla
 
 from __future__ import annotations
 
+import string
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
@@ -35,6 +36,12 @@ GHS_HAZARDS: Mapping[str, Hazard] = {
     **dict.fromkeys(("H330", "H331", "H332"), Hazard.TOXIC),
     # Harm that stays: to genes, by cancer, to the unborn, to organs, to the infant at the breast.
     **dict.fromkeys(("H340", "H341", "H350", "H351", "H360", "H361", "H362"), Hazard.TOXIC),
+    # Statements of the European Union's own.
+    **dict.fromkeys(("EUH001", "EUH018", "EUH019", "EUH044", "EUH209"), Hazard.FLAMMABLE),
+    **dict.fromkeys(("EUH029", "EUH031", "EUH032", "EUH070"), Hazard.TOXIC),
+    **dict.fromkeys(("EUH203", "EUH204", "EUH205", "EUH208"), Hazard.SENSITISER),
+    "EUH066": Hazard.IRRITANT,
+    "EUH071": Hazard.CORROSIVE,
     **dict.fromkeys(("H370", "H371", "H372", "H373"), Hazard.TOXIC),
 }
 """Classes that GHS hazard statements stand for (United Nations GHS, annex 3; from memory).
@@ -64,8 +71,9 @@ def find_material_hazards(material: Material, room_kelvin: float) -> tuple[Hazar
     found = set(material.hazards)
     for statement in material.ghs.statements if material.ghs else ():
         for code in statement.code.split("+"):
-            if code in GHS_HAZARDS:
-                found.add(GHS_HAZARDS[code])
+            plain = code.rstrip(string.ascii_letters)  # H360FD is a kind of H360
+            if plain in GHS_HAZARDS:
+                found.add(GHS_HAZARDS[plain])
     if any(fact.value.base <= room_kelvin for fact in material.flash_points):
         found.add(Hazard.FLAMMABLE)
     return tuple(hazard for hazard in Hazard if hazard in found)

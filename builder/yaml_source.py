@@ -55,6 +55,20 @@ class Document:
     def _node(self) -> yaml.Node | None:
         return yaml.compose(self._text, Loader=yaml.CSafeLoader)
 
+    @cached_property
+    def _keys(self) -> dict[int, dict[str, tuple[yaml.Node, yaml.Node]]]:
+        """Keys of the mappings looked into so far, for a file of many is asked about often."""
+        return {}
+
+    def _find_key(self, mapping: yaml.MappingNode, key: str) -> tuple[yaml.Node, yaml.Node] | None:
+        known = self._keys.get(id(mapping))
+        if known is None:
+            known = self._keys[id(mapping)] = {}
+            for key_node, value_node in mapping.value:
+                if isinstance(key_node, yaml.ScalarNode):
+                    known.setdefault(str(key_node.value), (key_node, value_node))
+        return known.get(key)
+
     def locate(self, route: Route, *, key: bool = False) -> Location:
         """Turn a route into a line and column.
 
@@ -70,16 +84,14 @@ class Document:
         for position, part in enumerate(route):
             last = position == len(route) - 1
             if isinstance(node, yaml.MappingNode):
-                for key_node, value_node in node.value:
-                    if isinstance(key_node, yaml.ScalarNode) and key_node.value == str(part):
-                        node = value_node
-                        # An empty value has no place of its own worth showing.
-                        empty = value_node.start_mark.index == value_node.end_mark.index
-                        at_key = (last and key) or empty
-                        mark = key_node.start_mark if at_key else value_node.start_mark
-                        break
-                else:
+                found = self._find_key(node, str(part))
+                if found is None:
                     break
+                key_node, node = found
+                # An empty value has no place of its own worth showing.
+                empty = node.start_mark.index == node.end_mark.index
+                at_key = (last and key) or empty
+                mark = key_node.start_mark if at_key else node.start_mark
             elif (
                 isinstance(node, yaml.SequenceNode)
                 and isinstance(part, int)
@@ -245,6 +257,8 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
         mark = error.problem_mark or error.context_mark
         problem = error.problem or error.context or "the text is not YAML"
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        if mark is not None and "cannot start" in problem and _find_character(source, mark) == "\t":
+            problem = "found a tab character where spaces belong"
         return None, [broken(f"this is not YAML: {problem}", line, column, _hint_for(problem))]
     except yaml.YAMLError as error:
         return None, [broken(f"this is not YAML: {str(error).splitlines()[0]}")]
@@ -263,6 +277,12 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
         )
         return None, reader.findings
     return Document(file, value, source), reader.findings
+
+
+def _find_character(source: str, mark: yaml.Mark) -> str:
+    lines = source.splitlines()
+    line = lines[mark.line] if mark.line < len(lines) else ""
+    return line[mark.column : mark.column + 1]
 
 
 def _hint_for(problem: str) -> str:

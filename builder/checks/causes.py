@@ -129,6 +129,12 @@ def _tell_mend(context: Context, gap: Gap) -> str:
     top = gap.chain[0]
     if end == "lower":
         return f"add a symptom to the {field} of {_name(top)}{_place(context, top)}"
+    draft = context.draft_owners.get(top)
+    if draft is not None:
+        return (
+            f"{_name(draft)}{_place(context, draft)} names it and is a draft; when it is ready, "
+            'take its line "draft: true" out'
+        )
     hint = f"add {_name(top)} to the {field} of a {owner} that a symptom leads to"
     guess = _guess_owner(context, owner, top)
     return f'{hint}, perhaps "{guess[1]}"{_place(context, guess)}' if guess else hint

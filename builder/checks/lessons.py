@@ -66,7 +66,8 @@ def check_prerequisite_circle(context: Context) -> Iterator[Diagnostic]:
             at,
             route,
             message,
-            f'take "{needed[1]}" out of the prerequisites of "{lesson[1]}", or mend another step',
+            f'take "{needed[1]}" out of the prerequisites of "{lesson[1]}"'
+            + (", or mend another step" if len(names) > 1 else ""),
             related=tuple(place for place in places if place[:2] != (at, route)),
         )
 

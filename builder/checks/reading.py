@@ -12,8 +12,9 @@ from builder.diagnostics import Severity
 _SYNTAX = """
 A file is not YAML that a course can be read from.
 
-A bracket is not closed, a tab indents a line, the file is not UTF-8 text. Nothing in such a file
-can be used, so it is left out as a whole; the rest of the course is checked all the same. Tags
+A bracket is not closed, a tab indents a line, the file is not UTF-8 text, or the file cannot be
+read at all. Nothing in such a file can be used, so it is left out as a whole; the rest of the
+course is checked all the same. Tags
 (words that begin with an exclamation mark), merge keys (`<<`) and aliases that contain themselves
 are not used in a course either, and are reported here.
 

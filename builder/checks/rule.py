@@ -25,6 +25,7 @@ from builder.graph import (
     build_cause_graph,
     build_prerequisite_graph,
     find_ancestry,
+    find_draft_owners,
     find_reachable,
 )
 from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
@@ -71,6 +72,11 @@ class Context:
         """What some symptom leads to."""
         starts = (node for node in self.cause_graph if node[0] == CHAIN[0])
         return find_reachable(self.cause_graph, starts)
+
+    @cached_property
+    def draft_owners(self) -> Mapping[Node, Node]:
+        """Drafts that would lead to a cause or fix."""
+        return find_draft_owners(self.library)
 
     @cached_property
     def prerequisite_graph(self) -> Graph:

@@ -23,7 +23,8 @@ def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
     reader reports all of these, with what the field may hold. So are values that go wrong only
     together: a price in another currency than the course's, a currency that is not known, an action
     that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
-    and braces in a text that hold no quantity.
+    a symptom, cause, question or fix that an entry names twice, a limit of more than the whole
+    product, and braces in a text that hold no quantity.
 
     Failing:
 
@@ -48,6 +49,8 @@ def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
     yield from _check_currency(context)
     for entry in context.practical:
         yield from _check_actions(context, entry)
+    yield from _check_doubled(context)
+    yield from _check_limits(context)
     yield from _check_braces(context)
 
 
@@ -121,6 +124,42 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
                     (*route, "into"),
                     f'"into" does not belong to the action "{action.do}"',
                     "name what is acted on in vessel:, or use the action pour",
+                )
+
+
+def _check_doubled(context: Context) -> Iterator[Diagnostic]:
+    library = context.library
+    named: list[tuple[Entry, str, str, list[str]]] = []
+    for defect in library.defects.values():
+        named.append((defect, "symptoms", "symptom", [each.symptom for each in defect.symptoms]))
+        named.append((defect, "causes", "cause", [each.cause for each in defect.causes]))
+    for cause in library.causes.values():
+        named.append((cause, "evidence", "question", [each.question for each in cause.evidence]))
+        named.append((cause, "fixes", "fix", [each.fix for each in cause.fixes]))
+    for entry, field, kind, names in named:
+        for place, name in enumerate(names):
+            first = names.index(name)
+            if first != place:
+                yield library.report(
+                    RULE,
+                    entry,
+                    (field, place, kind),
+                    f'the {kind} "{name}" stands twice among the {field} of this {entry.kind}',
+                    "keep the one that says how often it is so",
+                    related=((entry, (field, first, kind), "the first one"),),
+                )
+
+
+def _check_limits(context: Context) -> Iterator[Diagnostic]:
+    for material in context.library.materials.values():
+        for number, limit in enumerate(material.limits):
+            if limit.of == "product" and limit.most.base > 1:
+                yield context.library.report(
+                    RULE,
+                    material,
+                    ("limits", number, "most"),
+                    f'"{limit.most}" is more than the whole product',
+                    "write a share of at most 100 %, or of: base if it is a share of the base",
                 )
 
 

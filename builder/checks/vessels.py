@@ -194,8 +194,9 @@ class Follower:
             for place, action in enumerate(step.actions):
                 route = ("steps", number, "actions", place)
                 self.act(number, route, action, warmth, some_warm, shares.get((number, place)))
-            about_contents = any(moment.after.contents for moment in self.moments[before:])
-            if warmth is not None and not about_contents:
+            done = self.moments[before:]
+            elsewhere = any(moment.after.contents or moment.heated for moment in done)
+            if warmth is not None and not elsewhere:
                 self.hold_warm(number, warmth, may_lower=not step.actions)
         return Trace(tuple(self.moments), tuple(self.vessels.values()))
 

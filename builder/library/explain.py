@@ -11,6 +11,8 @@ from pydantic import BaseModel
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.library.entries import Source
 from builder.model import Kind
+from builder.model.common import ID_PATTERN
+from builder.model.knowledge import GHS_PATTERN, LABEL_PATTERN
 
 _NAMES = {
     "string_type": "text",
@@ -22,6 +24,22 @@ _NAMES = {
     "model_attributes_type": "a mapping of fields to values",
     "float_type": "a number",
 }
+
+
+_ID_HINT = "an id is lower-case words joined by hyphens, such as first-layer"
+_PATTERNS = {
+    ID_PATTERN: _ID_HINT,
+    r"^[A-Z]{3}$": "write the three capital letters of a currency, such as EUR",
+    r"^([01]\d|2[0-3]):[0-5]\d$": 'write the time of day in quotes, such as "18:30"',
+    GHS_PATTERN: "write a code as on the label, such as H225, H360FD, H301+H311 or P210",
+    LABEL_PATTERN: "write one word or two, with one space between",
+}
+"""What to write where a text does not fit its pattern."""
+
+
+def _show(found: Any) -> str:
+    """Show a value as it stands in a file."""
+    return str(found).lower() if isinstance(found, bool) else repr(found)
 
 
 def _true_route(value: Any, route: Route) -> Route:
@@ -78,17 +96,19 @@ def explain(
             what = str(problem["msg"]).removeprefix("Value error, ")
         case "string_pattern_mismatch" if name == "id" and not isinstance(found, dict):
             what = f'"{found}" is not an id'
-            hint = "an id is lower-case words joined by hyphens, such as first-layer"
+            hint = _ID_HINT
             if len(field_route) == 1:  # an entry's own id is its file's name or its key
                 field_route, key = (), True
         case "string_pattern_mismatch":
-            what = f'"{found}" is not a value for "{name}"'
-            hint = f"it must fit the pattern {problem['msg'].split('pattern ')[-1]}"
+            said = f'"{found}"' if len(str(found)) <= 80 else f'"{str(found)[:77]}..."'
+            what = f'{said} is not a value for "{name}"'
+            pattern = str(problem["msg"]).split("pattern '")[-1].removesuffix("'")
+            hint = _PATTERNS.get(pattern, f"it must fit the pattern {pattern}")
         case "enum" | "literal_error":
             what = f'"{found}" is not a value for "{name}"'
             hint = f"write {str(problem['msg']).removeprefix('Input should be ')}"
         case other if other in _NAMES:
-            said = "is empty" if found is None else f"is {found!r}"
+            said = "is empty" if found is None else f"is {_show(found)}"
             what = f'"{name}" {said}; it must be {_NAMES[other]}'
         case "union_tag_invalid" | "union_tag_not_found":
             chosen = found.get("kind") if isinstance(found, dict) else None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -16,44 +18,99 @@ from builder.yaml_source import parse_yaml
 
 FOLDERS = ("lessons", "kb")
 DRAWINGS = "kb/drawings"
+SUFFIXES = (".yml", ".yaml", ".svg")
 
 
-def collect_files(root: Path) -> dict[str, bytes]:
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """A file or folder that is there and cannot be read, and how to mend that."""
+
+    why: str
+    hint: str
+    is_folder: bool = False
+
+
+def collect_files(root: Path) -> dict[str, bytes | Unreadable]:
     """Read the YAML files and drawings of a course folder into memory.
 
     Args:
         root: The course folder, which holds `lessons/` and `kb/`.
 
     Returns:
-        Path relative to the folder, with forward slashes, to contents; in order of path.
-
-    Raises:
-        OSError: If a file cannot be read.
+        Path relative to the folder, with forward slashes, to contents; in order of path. What
+        cannot be read is there too, with the reason; folders only where they cannot be read.
     """
-    files: dict[str, bytes] = {}
+    files: dict[str, bytes | Unreadable] = {}
+
+    def keep(path: str, contents: bytes | Unreadable) -> None:
+        relative = Path(path).relative_to(root)
+        if not any(part.startswith(".") for part in relative.parts):
+            files[relative.as_posix()] = contents
+
+    def refuse(error: OSError) -> None:
+        keep(str(error.filename), _refuse("folder", error))
+
     for folder in FOLDERS:
-        for path in sorted((root / folder).rglob("*")):
-            hidden = any(part.startswith(".") for part in path.relative_to(root).parts)
-            if path.suffix in (".yml", ".yaml", ".svg") and path.is_file() and not hidden:
-                files[path.relative_to(root).as_posix()] = path.read_bytes()
-    return files
+        if not (root / folder).is_dir():
+            continue
+        for place, folders, names in os.walk(root / folder, onerror=refuse):
+            for name in folders:
+                path = os.path.join(place, name)
+                if os.path.islink(path):
+                    why = "this is a link to a folder, which is not followed"
+                    keep(path, Unreadable(why, "put the files themselves here", True))
+            for name in names:
+                path = os.path.join(place, name)
+                if os.path.splitext(name)[1] in SUFFIXES:
+                    keep(path, _read_file(path))
+    return {path: files[path] for path in sorted(files, key=_place_of)}
 
 
-def build_library(files: Mapping[str, bytes | str]) -> tuple[Library, list[Diagnostic]]:
+def _place_of(path: str) -> tuple[int, list[str]]:
+    parts = path.split("/")
+    return FOLDERS.index(parts[0]), parts
+
+
+def _read_file(path: str) -> bytes | Unreadable:
+    if os.path.islink(path) and not os.path.exists(path):
+        return Unreadable(
+            "this is a link to a file that is not there", "put the file itself here, or remove it"
+        )
+    if not os.path.isfile(path):
+        return Unreadable("this is no ordinary file", "put a file here, or remove it")
+    try:
+        with open(path, "rb") as file:
+            return file.read()
+    except OSError as error:
+        return _refuse("file", error)
+
+
+def _refuse(what: str, error: OSError) -> Unreadable:
+    reason = (error.strerror or "unknown reason").lower()
+    hint = f"see to it that you may read this {what}, or remove it"
+    return Unreadable(f"this {what} cannot be read: {reason}", hint, what == "folder")
+
+
+def build_library(
+    files: Mapping[str, bytes | str | Unreadable],
+) -> tuple[Library, list[Diagnostic]]:
     """Make a library of files in memory.
 
     Args:
-        files: Path relative to the course folder to contents.
+        files: Path relative to the course folder to contents, or to why they cannot be read.
 
     Returns:
         The library of all entries that could be read, and the findings about the others.
     """
     builder = _Builder()
     for file in sorted(files):
-        if file.startswith(f"{DRAWINGS}/"):
-            builder.take_drawing(file, files[file])
+        contents = files[file]
+        if isinstance(contents, Unreadable):
+            builder.take_unreadable(file, contents)
+        elif file.startswith(f"{DRAWINGS}/"):
+            builder.take_drawing(file, contents)
         elif file.endswith((".yml", ".yaml")):
-            builder.take_file(file, files[file])
+            builder.take_file(file, contents)
     return builder.finish()
 
 
@@ -78,6 +135,18 @@ class _Builder:
         if path.suffix == ".svg" and path.parent.as_posix() == DRAWINGS:
             text = contents if isinstance(contents, str) else contents.decode("utf-8", "replace")
             self.drawings[path.stem] = text
+
+    def take_unreadable(self, file: str, found: Unreadable) -> None:
+        self.findings.append(
+            Diagnostic("yaml-syntax", Severity.ERROR, Location(file), "", found.why, found.hint)
+        )
+        path = PurePosixPath(file)
+        if found.is_folder:
+            for kind in KINDS.values():
+                if f"{file}/".startswith(f"{kind.place}/") or kind.place.startswith(f"{file}/"):
+                    self.broken.add((kind.name, "*"))
+        elif (placed := _find_kind(file)) is not None and path.suffix != ".svg":
+            self.broken.add((placed[0].name, "*" if placed[1] else path.stem))
 
     def take_file(self, file: str, contents: bytes | str) -> None:
         placed = _find_kind(file)
@@ -186,7 +255,19 @@ class _Builder:
         library = Library(
             entries, self.sources, frozenset(self.broken), frozenset(self.drafts), self.drawings
         )
-        if library.course is None and ("course", "course") not in self.broken:
+        if ("course", "course") in self.drafts:
+            source = self.sources["course", "course"]
+            self.findings.append(
+                Diagnostic(
+                    "field-missing",
+                    Severity.ERROR,
+                    source.document.locate(("draft",), key=True),
+                    "course:course",
+                    "the course itself is a draft, so there is none",
+                    'take the line "draft: true" out',
+                )
+            )
+        elif library.course is None and not {("course", "course"), ("course", "*")} & self.broken:
             self.findings.append(
                 Diagnostic(
                     "field-missing",

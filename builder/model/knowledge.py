@@ -129,12 +129,15 @@ class Fix(Entry):
     citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
 
 
+LABEL_PATTERN = r"^\S+(?: \S+)?$"
+
+
 class Symptom(Entry):
     """A sign that can be seen, felt or smelt without asking anyone."""
 
     kind: ClassVar[str] = "symptom"
     name: Line
-    label: Annotated[str, StringConstraints(pattern=r"^\S+(?: \S+)?$", max_length=24)] = Field(
+    label: Annotated[str, StringConstraints(pattern=LABEL_PATTERN, max_length=24)] = Field(
         description="At most two words, to stand under a small picture."
     )
     text: Text = Field(description="What to look for.")
@@ -176,10 +179,14 @@ class Citation(Entry):
     certainty: Certainty
 
 
+GHS_PATTERN = r"^(EUH\d{3}[A-Z]?|[HP]\d{3}[A-Za-z]{0,2}(\+[HP]\d{3}[A-Za-z]{0,2})*)$"
+"""GHS codes, with the letters that some regions add (H360FD) and codes of their own (EUH066)."""
+
+
 class HazardStatement(Part):
     """One GHS statement."""
 
-    code: Annotated[str, StringConstraints(pattern=r"^[HP]\d{3}(\+[HP]\d{3})*$")]
+    code: Annotated[str, StringConstraints(pattern=GHS_PATTERN)]
     text: Line
 
 

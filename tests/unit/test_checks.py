@@ -203,6 +203,67 @@ def test_a_pair_of_causes_is_named_once_for_all_its_defects() -> None:
     assert len(messages(source, "causes-indistinguishable")) == 1
 
 
+CHAIN = """\
+# file: kb/symptoms.yml
+wavy: {{}}
+# file: kb/defects/one.yml
+symptoms: [{{symptom: wavy, often: often}}]
+{defect}
+# file: kb/causes/a.yml
+{cause}
+# file: kb/fixes/mend.yml
+{{}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("defect", "cause", "rule", "draft"),
+    [
+        (
+            "causes: [{cause: a, often: often}]",
+            "draft: true\nfixes: [{fix: mend, helps: often}]",
+            "fix-unreachable",
+            'cause "a" (kb/causes/a.yml)',
+        ),
+        (
+            "draft: true\ncauses: [{cause: a, often: often}]",
+            "fixes: [{fix: mend, helps: often}]",
+            "cause-unreachable",
+            'defect "one" (kb/defects/one.yml)',
+        ),
+    ],
+)
+def test_a_draft_that_would_close_the_chain_is_named(
+    defect: str, cause: str, rule: str, draft: str
+) -> None:
+    library, _ = make_library(complete(CHAIN.format(defect=defect, cause=cause)))
+    (found,) = [each for each in check_library(library) if each.rule == rule]
+    assert found.hint == (
+        f'{draft} names it and is a draft; when it is ready, take its line "draft: true" out'
+    )
+
+
+@pytest.mark.parametrize(
+    ("defect", "cause", "message"),
+    [
+        (
+            "causes: [{cause: a, often: often}, {cause: a, often: rarely}]",
+            "fixes: [{fix: mend, helps: often}]",
+            'the cause "a" stands twice among the causes of this defect',
+        ),
+        (
+            "causes: [{cause: a, often: often}]",
+            "fixes: [{fix: mend, helps: often}, {fix: mend, helps: never}]",
+            'the fix "mend" stands twice among the fixes of this cause',
+        ),
+    ],
+)
+def test_what_stands_twice_with_two_chances_is_reported(
+    defect: str, cause: str, message: str
+) -> None:
+    assert messages(CHAIN.format(defect=defect, cause=cause), "value-invalid") == [message]
+
+
 # Safety
 
 
@@ -424,6 +485,15 @@ def test_a_temperature_below_freezing_is_one() -> None:
 def test_a_pour_goes_somewhere_else() -> None:
     source = "# file: lessons/one.yml\nsteps: [{actions: [{do: pour, vessel: Jug, into: jug}]}]\n"
     assert messages(source, "value-invalid") == ['"Jug" is poured into itself']
+
+
+def test_a_limit_cannot_be_more_than_all() -> None:
+    limit = "limits: [{{most: {}, of: {}, citation: sheet}}]"
+    source = "# file: kb/citations.yml\nsheet: {{}}\n# file: kb/materials/x.yml\n" + limit + "\n"
+    for most, of, fits in (("250 %", "product", False), ("100 %", "product", True),
+                           ("250 %", "base", True)):  # fmt: skip
+        found = messages(source.format(most, of), "value-invalid")
+        assert found == ([] if fits else ['"250 %" is more than the whole product'])
 
 
 def test_a_currency_must_be_known() -> None:

@@ -138,9 +138,10 @@ def test_nothing_goes_in_above_its_flash_point(steps: str) -> None:
         put("wax") + heat(to="70 degC") + "do: cool, vessel: jug, to: 50 degC\n" + put("oil"),
         put("wax") + heat(to="70 degC") + "temperature: 50 to 55 degC\nstep\n" + put("oil"),
         put("wax") + "temperature: 50 to 55 degC\ndo: stir, vessel: jug, tool: ring\n" + put("oil"),
+        put("wax") + heat() + put("oil") + "temperature: 70 to 80 degC\n" + heat("pan", "80 degC"),
     ],
 )
-def test_what_is_said_to_have_cooled_is_cool(steps: str) -> None:
+def test_what_is_said_to_have_cooled_or_never_warmed_is_cool(steps: str) -> None:
     assert find(steps) == []
 
 

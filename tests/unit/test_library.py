@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
-from helpers import PRESSED_FLOWERS, check, make_library, overlay, read_course
+from helpers import PRESSED_FLOWERS, check, complete, make_library, overlay, read_course
 
+from builder.checks import check_library
 from builder.diagnostics import render_text
 from builder.library import build_library, collect_files, load_library, walk_references
 from builder.model import KINDS, Lesson
@@ -56,6 +58,125 @@ def test_only_yaml_and_drawings_outside_hidden_folders_are_collected(tmp_path: P
         "kb/drawings/a.svg",
         "kb/glossary/d.yaml",
     ]
+
+
+def lay_course(folder: Path) -> None:
+    for path, text in read_course().items():
+        (folder / path).parent.mkdir(parents=True, exist_ok=True)
+        (folder / path).write_text(text)
+
+
+def test_links_that_lead_nowhere_or_to_a_folder_are_reported(tmp_path: Path) -> None:
+    lay_course(tmp_path)
+    (tmp_path / "kb" / "fixes" / "gone.yml").symlink_to("nowhere.yml")
+    (tmp_path / "kb" / "fixes" / "round.yml").symlink_to("round.yml")
+    (tmp_path / "lessons" / "loop").symlink_to(tmp_path / "lessons")
+    (tmp_path / "kb" / ".hidden.yml").symlink_to("nowhere.yml")
+    _, findings = load_library(tmp_path)
+    assert [(each.rule, each.location.file, each.message) for each in findings] == [
+        ("yaml-syntax", f"kb/fixes/{name}.yml", "this is a link to a file that is not there")
+        for name in ("gone", "round")
+    ] + [("yaml-syntax", "lessons/loop", "this is a link to a folder, which is not followed")]
+
+
+def test_a_link_to_a_file_is_followed(tmp_path: Path) -> None:
+    lay_course(tmp_path)
+    (tmp_path / "kb" / "tools.yml").rename(tmp_path / "tools.yml")
+    (tmp_path / "kb" / "tools.yml").symlink_to(tmp_path / "tools.yml")
+    library, findings = load_library(tmp_path)
+    assert findings == []
+    assert library.tools
+
+
+@pytest.mark.parametrize("path", ["kb/tools.yml", "kb/fixes/press-again.yml"])
+def test_a_file_that_may_not_be_read_is_a_finding_and_nothing_more(
+    path: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lay_course(tmp_path)
+
+    def refuse(file: str, *rest: object) -> object:
+        if str(file) == str(tmp_path / path):
+            raise PermissionError(13, "Permission denied", file)
+        return open(file, *rest)  # type: ignore[call-overload]
+
+    monkeypatch.setattr("builder.library.reading.open", refuse, raising=False)
+    library, reading = load_library(tmp_path)
+    found = [*reading, *check_library(library)]
+    assert [str(each.location.file) for each in found] == [path]
+    assert found[0].message == "this file cannot be read: permission denied"
+    assert found[0].hint == "see to it that you may read this file, or remove it"
+
+
+def test_a_folder_that_may_not_be_read_is_a_finding_and_nothing_more(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lay_course(tmp_path)
+    scan = os.scandir
+
+    def refuse(path: str) -> object:
+        if str(path) == str(tmp_path / "lessons" / "cards"):
+            raise PermissionError(13, "Permission denied", path)
+        return scan(path)
+
+    monkeypatch.setattr("os.scandir", refuse)
+    library, reading = load_library(tmp_path)
+    found = [*reading, *check_library(library)]
+    assert [(each.location.file, each.message) for each in found] == [
+        ("lessons/cards", "this folder cannot be read: permission denied")
+    ]
+
+
+def test_a_course_that_is_a_draft_says_so() -> None:
+    _, findings = build_library(overlay_draft_course())
+    (found,) = findings
+    assert found.message == "the course itself is a draft, so there is none"
+    assert found.hint == 'take the line "draft: true" out'
+
+
+def overlay_draft_course() -> dict[str, str]:
+    course = dict(read_course())
+    course["lessons/course.yml"] += "draft: true\n"
+    return course
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "message", "hint"),
+    [
+        (
+            "lessons/one.yml",
+            "citations: ['Big Id']",
+            '"Big Id" is not a value for "item 1 of citations"',
+            "an id is lower-case words joined by hyphens, such as first-layer",
+        ),
+        (
+            "lessons/course.yml",
+            "currency: eur",
+            '"eur" is not a value for "currency"',
+            "write the three capital letters of a currency, such as EUR",
+        ),
+        (
+            "kb/materials/one.yml",
+            "ghs: {revision: r, citation: s, statements: [{code: h225, text: Burns}]}",
+            '"h225" is not a value for "code"',
+            "write a code as on the label, such as H225, H360FD, H301+H311 or P210",
+        ),
+        (
+            "kb/symptoms/one.yml",
+            "label: one two three",
+            '"one two three" is not a value for "label"',
+            "write one word or two, with one space between",
+        ),
+        (
+            "lessons/one.yml",
+            "citations: [true]",
+            '"item 1 of citations" is true; it must be text',
+            "",
+        ),
+    ],
+)
+def test_what_does_not_fit_is_told_in_words(file: str, text: str, message: str, hint: str) -> None:
+    _, findings = build_library(complete(f"# file: {file}\n{text}\n"))
+    assert [(each.message, each.hint) for each in findings] == [(message, hint)]
 
 
 def test_a_folder_without_anything_lacks_its_course(tmp_path: Path) -> None:

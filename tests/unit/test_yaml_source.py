@@ -138,6 +138,7 @@ def test_an_empty_file_is_a_document_without_a_value() -> None:
     [
         ("a: b: c\n", "this is not YAML: mapping values are not allowed in this context", 1),
         ("a: 1\n\tb: 2\n", "this is not YAML: found a tab character that violates indentation", 2),
+        ("a:\n\tb: 2\n", "this is not YAML: found a tab character where spaces belong", 2),
         ("a: [1, 2\n", "this is not YAML: did not find expected ',' or ']'", 2),
         ("a: 1\n---\nb: 2\n", "this is not YAML: but found another document", 2),
         ("a: *nobody\n", "this is not YAML: found undefined alias", 1),
@@ -160,6 +161,7 @@ def test_what_is_not_yaml_is_one_finding(source: bytes | str, message: str, line
     [
         ("a: b: c\n", "quote text that holds a colon followed by a space"),
         ("a: 1\n\tb: 2\n", "use spaces, not tabs, to indent"),
+        ("a:\n\tb: 2\n", "use spaces, not tabs, to indent"),
         ("a: 1\nb\n", "check the indentation, and that each key ends in a colon"),
         ("a: 1\n b: 2\n", "quote text that holds a colon followed by a space"),
         ("a:\n  b: 1\n c: 2\n", "check the indentation of this line and the one above"),
@@ -223,3 +225,12 @@ def test_aliases_that_multiply_are_refused_quickly() -> None:
 
 def test_an_alias_used_twice_gives_the_value_twice() -> None:
     assert read("a: &x [1, 2]\nb: *x\n") == {"a": [1, 2], "b": [1, 2]}
+
+
+def test_places_in_a_long_file_are_found_in_passing_time() -> None:
+    # Each look-up used to walk the whole mapping: four times the keys took sixteen times as long.
+    text = "".join(f"k{number}: {{a: 1}}\n" for number in range(8_000))
+    document, _ = parse_yaml("x.yml", text)
+    assert document is not None
+    for number in range(8_000):
+        assert document.locate((f"k{number}", "a")).line == number + 1
