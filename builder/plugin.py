@@ -33,6 +33,7 @@ from builder.pages import Page, Site, make_search_entries
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
 COURSE_FOLDERS = ("lessons", "kb")
+START = "page-start"
 
 
 class RecordPage(HostPage):
@@ -61,10 +62,13 @@ class RecordPage(HostPage):
     def render(self, config: MkDocsConfig, files: Files) -> None:
         """Set content, table of contents and anchors from the record."""
         record = self.record
-        self.content = self.banner + record.html
-        links = [AnchorLink(part.title, part.id, level=2) for part in record.sections]
-        self.toc = TableOfContents(links)
-        self.present_anchor_ids = {part.id for part in record.sections} | set(record.anchors)
+        self.content = f'<div id="{START}">{self.banner}{record.html}</div>'
+        # The host's skip link goes to the first entry, and it lists what stands below a top one.
+        top = AnchorLink(record.title, START, level=1)
+        top.children = [AnchorLink(part.title, part.id, level=2) for part in record.sections]
+        self.toc = TableOfContents([top])
+        sections = {part.id for part in record.sections}
+        self.present_anchor_ids = {START} | sections | set(record.anchors)
 
 
 class Settings(Config):  # type: ignore[no-untyped-call]
