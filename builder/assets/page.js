@@ -124,6 +124,19 @@
     });
   });
 
+  /* ---- where the host marks neither light nor dark, the keyboard must find the one that holds ---- */
+
+  document.querySelectorAll(".md-header__option").forEach(function (option) {
+    option.addEventListener("focusin", function () {
+      var scheme = document.body.getAttribute("data-md-color-scheme");
+      var holds = option.querySelector("input[data-md-color-scheme='" + scheme + "']");
+      if (holds && !option.querySelector("input:checked")) {
+        holds.checked = true;
+        holds.focus();
+      }
+    });
+  });
+
   /* ---- the host's search dialog has no name of its own ---- */
 
   document.querySelectorAll(".md-search[role='dialog']").forEach(function (dialog) {
