@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sys
 from pathlib import Path
 
@@ -10,10 +9,10 @@ from playwright.sync_api import Browser, sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
+from tests.chromium import launch_chromium
 from tests.shipped import build_shipped, remove_shipped
 
 PICTURES = Path(__file__).parent / "pictures"
-BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 VIEWS = (
     # name, page, width, height, scheme, what to bring into view
     ("home", "index.html", 1200, 760, "light", None),
@@ -44,16 +43,10 @@ def take(browser: Browser, site: Path) -> None:
 def main() -> None:
     """Build the shipped site and take all pictures."""
     PICTURES.mkdir(exist_ok=True)
-    program = next(filter(None, map(shutil.which, BROWSERS)), None)
-    if program is None:
-        sys.exit("No Chromium found; install it with your package manager.")
     try:
         site = build_shipped()
         with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(
-                executable_path=program,
-                args=["--no-sandbox", "--disable-gpu", "--disable-background-networking"],
-            )
+            browser = launch_chromium(playwright)
             take(browser, site)
             browser.close()
     finally:
