@@ -10,6 +10,9 @@ from typing import Any, Protocol
 
 from builder.diagnostics import Severity
 
+ASSET_FOLDER = "assets/benchlore/"
+"""Where our styles and scripts stand within a site."""
+
 
 @dataclass(frozen=True, slots=True)
 class Section:

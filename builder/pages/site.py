@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from builder.diagnosis.javascript import compile_diagnosis
 from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, place_entries
-from builder.pages.records import Asset, NavItem, Page, RuleNote, Site
+from builder.pages.knowledge import consultation
+from builder.pages.records import ASSET_FOLDER, Asset, NavItem, Page, RuleNote, Site
 
 NAV = (
     ("Home", ""),
@@ -19,11 +21,16 @@ NAV = (
     ("Glossary", "glossary/"),
     ("Teach", "teaching/"),
 )
-ASSET_FOLDER = "assets/benchlore/"
-STYLES = ("benchlore.css", "knowledge.css", exercises.STYLE, calculators.STYLE)
+STYLES = (
+    "benchlore.css",
+    "knowledge.css",
+    consultation.STYLE,
+    exercises.STYLE,
+    calculators.STYLE,
+)
 FIGURES_SCRIPT = "figures.js"
 SCRIPTS = ("page.js",)
-PAGE_SCRIPTS = (exercises.SCRIPT,)
+PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT)
 """Scripts that only the pages load which need them."""
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
@@ -86,6 +93,7 @@ def _read_assets(context: Context) -> list[Asset]:
     written = {
         FIGURES_SCRIPT: emit_figures(),
         exercises.MARKING_SCRIPT: exercises.write_marking_script(),
+        consultation.MODEL_SCRIPT: compile_diagnosis(),
         **calculators.write_assets(context),
     }
     return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]

@@ -21,9 +21,7 @@ from builder.pages.calculators.fields import FieldView, view_fields, write_typed
 from builder.pages.calculators.scripts import SCRIPT, name_script
 from builder.pages.context import Context
 from builder.pages.heat import make_heat_scale
-from builder.pages.records import relative_address
-
-ASSET_FOLDER = "assets/benchlore/"
+from builder.pages.records import ASSET_FOLDER, relative_address
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from builder.pages.context import Context
 from builder.pages.knowledge.causes import make_cause_list, make_cause_page
 from builder.pages.knowledge.defects import make_defect_list, make_defect_page
 from builder.pages.knowledge.diagnose import make_diagnose_page
+from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.knowledge.views import Shared
 from builder.pages.records import Page
 
@@ -15,7 +16,9 @@ from builder.pages.records import Page
 def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
     library = context.library
-    shared = Shared(context, build_cause_graph(library), index_hazards(library))
+    shared = Shared(
+        context, build_cause_graph(library), index_hazards(library), Likelihoods(library)
+    )
     pages = [make_diagnose_page(shared)]
     if library.defects:
         pages.append(make_defect_list(shared))

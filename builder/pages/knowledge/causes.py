@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, When
 from builder.model.knowledge import CauseLink
 from builder.pages.context import Context
@@ -39,12 +40,14 @@ class EvidenceView:
 
 @dataclass(frozen=True, slots=True)
 class BroughtView:
-    """A defect that the cause brings."""
+    """A defect that the cause brings, and how likely the cause is behind it."""
 
     defect: Defect
     picture: str
     how: str | None
     often: str
+    words: str
+    probability: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +71,7 @@ def view_cause(shared: Shared, cause: Cause) -> CausePageView:
     context = shared.context
     library = context.library
     brought = [
-        BroughtView(defect, defect.picture or defect.id, link.how, say_often(link.often))
-        for defect, link in _find_defects(context, cause)
+        _view_brought(shared, cause, defect, link) for defect, link in _find_defects(context, cause)
     ]
     fixes = {
         when: tuple(
@@ -100,6 +102,22 @@ def view_cause(shared: Shared, cause: Cause) -> CausePageView:
         view_lesson(library.lessons[cause.lesson]) if cause.lesson else None,
         _name_calculator(context, cause),
         view_sources(context, cause.citations),
+    )
+
+
+def _view_brought(shared: Shared, cause: Cause, defect: Defect, link: CauseLink) -> BroughtView:
+    probability = next(
+        each.probability
+        for each in shared.likelihoods.rank_causes(defect.id)
+        if each.cause == cause.id
+    )
+    return BroughtView(
+        defect,
+        defect.picture or defect.id,
+        link.how,
+        say_often(link.often),
+        say_likelihood(probability),
+        round(probability, 4),
     )
 
 

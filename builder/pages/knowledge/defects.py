@@ -4,15 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
 from builder.pages.cause_graph import draw_cause_graph
-from builder.pages.knowledge.likelihood import (
-    RankedCause,
-    RankedQuestion,
-    rank_causes,
-    rank_fixes,
-    rank_questions,
-)
+from builder.pages.knowledge.likelihood import RankedCause, RankedQuestion
 from builder.pages.knowledge.views import (
     FixView,
     LessonView,
@@ -22,7 +17,6 @@ from builder.pages.knowledge.views import (
     describe_fix,
     link_from,
     say_often,
-    say_share,
     sort_by_name,
     view_fix,
     view_lesson,
@@ -56,13 +50,13 @@ class NeighbourView:
 
 @dataclass(frozen=True, slots=True)
 class CauseView:
-    """A cause with its share of the likelihood."""
+    """A cause, and how likely it is once the defect is known."""
 
     cause: Cause
     how: str | None
     words: str
     percent: str
-    share: float
+    probability: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +98,7 @@ def picture_of(defect: Defect) -> str:
 def view_defect(shared: Shared, defect: Defect) -> DefectView:
     """Gather what a defect's page shows."""
     library = shared.context.library
-    ranked = rank_causes(library, defect)
+    ranked = shared.likelihoods.rank_causes(defect.id)
     return DefectView(
         defect,
         picture_of(defect),
@@ -116,20 +110,22 @@ def view_defect(shared: Shared, defect: Defect) -> DefectView:
             NeighbourView(library.defects[each.defect], each.tell) for each in defect.look_alikes
         ),
         tuple(library.cautions[name] for name in defect.cautions),
-        _view_fixes(shared, ranked, When.NOW),
-        _view_fixes(shared, ranked, When.NEXT),
-        tuple(_view_question(shared, each) for each in rank_questions(library, ranked)),
+        _view_fixes(shared, defect, When.NOW),
+        _view_fixes(shared, defect, When.NEXT),
+        tuple(
+            _view_question(shared, each) for each in shared.likelihoods.rank_questions(defect.id)
+        ),
         _view_causes(shared, defect, ranked),
         _find_lessons(shared, defect),
         view_sources(shared.context, defect.citations),
     )
 
 
-def _view_fixes(shared: Shared, ranked: tuple[RankedCause, ...], when: When) -> tuple[FixView, ...]:
+def _view_fixes(shared: Shared, defect: Defect, when: When) -> tuple[FixView, ...]:
     library = shared.context.library
     return tuple(
         view_fix(shared, library.fixes[each.fix], causes=each.causes)
-        for each in rank_fixes(library, ranked, when)
+        for each in shared.likelihoods.rank_fixes(defect.id, when)
     )
 
 
@@ -151,9 +147,9 @@ def _view_causes(
         CauseView(
             causes[each.cause],
             how[each.cause],
-            say_share(each.share),
-            write_percent(each.share),
-            round(each.share, 4),
+            say_likelihood(each.probability),
+            write_percent(each.probability),
+            round(each.probability, 4),
         )
         for each in ranked
     )

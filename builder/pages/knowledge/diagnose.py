@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
+from markupsafe import Markup
+
 from builder.model import Defect, Symptom
+from builder.pages.knowledge.consultation import MODEL_SCRIPT, SCRIPT, describe_consultation
 from builder.pages.knowledge.views import Shared, link_from, say_often
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
-from builder.pages.records import Page, Section
+from builder.pages.records import ASSET_FOLDER, Page, Section, dump_for_script, relative_address
 from builder.pages.structured import describe_collection
 
 
@@ -66,6 +69,27 @@ def _weigh_defects(shared: Shared) -> dict[str, float]:
     return weights
 
 
+def choose_first(signs: tuple[SignView, ...]) -> list[SignView]:
+    """Choose the signs to begin with, one for each drawing: the one its defect shows most often."""
+    best: dict[str, tuple[float, SignView]] = {}
+    for each in signs:
+        picture = each.symptom.picture
+        often = max(
+            (
+                link.often
+                for meaning in each.meanings
+                if (meaning.defect.picture or meaning.defect.id) == picture
+                for link in meaning.defect.symptoms
+                if link.symptom == each.symptom.id
+            ),
+            default=0.0,
+        )
+        if picture not in best or often > best[picture][0]:
+            best[picture] = often, each
+    chosen = {view.symptom.id for _, view in best.values()}
+    return [each for each in signs if each.symptom.id in chosen]
+
+
 def make_diagnose_page(shared: Shared) -> Page:
     """Make the index by sign."""
     context = shared.context
@@ -74,8 +98,19 @@ def make_diagnose_page(shared: Shared) -> Page:
     title = f"What is wrong with my {thing.one}"
     description = f"Find out by what you see: signs on a {thing.one} and what they mean."
     signs = view_signs(shared)
+    first = choose_first(signs)
+    consultation = Markup(dump_for_script(describe_consultation(shared, address)))
+    scripts = [relative_address(address, ASSET_FOLDER + name) for name in (MODEL_SCRIPT, SCRIPT)]
     html = context.render(
-        "diagnose.html.j2", address, title=title, description=description, signs=signs
+        "diagnose.html.j2",
+        address,
+        title=title,
+        description=description,
+        signs=signs,
+        first=first,
+        rest=[each for each in signs if each not in first],
+        consultation=consultation,
+        scripts=scripts,
     )
     lead, sections = split_page(html)
     items = [

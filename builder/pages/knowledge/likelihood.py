@@ -1,4 +1,4 @@
-"""How likely each cause of a defect is, before anything else is known.
+"""How likely each cause of a defect is once the defect is known, by the model of the diagnosis.
 
 The one place where pages weigh causes. What an author wrote is a teacher's judgement, and so is
 what comes of it; pages say so.
@@ -7,31 +7,32 @@ what comes of it; pages say so.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
+from builder.diagnosis.focus import KnownDefect, Surroundings
+from builder.diagnosis.network import build_network
 from builder.library import Library
-from builder.model import Defect, When
+from builder.model import When
 
 
 @dataclass(frozen=True, slots=True)
 class RankedCause:
-    """A cause of a defect and its share of the likelihood; the shares of a defect sum to 1."""
+    """A cause of a defect, and the probability that it acts; several may act at once."""
 
     cause: str
-    share: float
+    probability: float
 
 
 @dataclass(frozen=True, slots=True)
 class RankedFix:
-    """A fix for a defect, the chance that it helps over all causes, and the causes it helps with.
+    """A fix for a defect.
 
     Args:
         fix: Its id.
-        chance: Between 0 and 1.
         causes: The causes of the defect that it mends, the likeliest first.
     """
 
     fix: str
-    chance: float
     causes: tuple[str, ...]
 
 
@@ -43,88 +44,101 @@ class RankedQuestion:
         question: Its id.
         raised: Causes that a yes speaks for, the strongest first.
         lowered: Causes that a yes speaks against, the strongest first.
-        weight: How far the answer moves the causes, for putting the best question first.
+        gain: What the answer is expected to tell about the causes, in bits.
     """
 
     question: str
     raised: tuple[str, ...]
     lowered: tuple[str, ...]
-    weight: float
+    gain: float
 
 
-def rank_causes(library: Library, defect: Defect) -> tuple[RankedCause, ...]:
-    """Rank the causes of a defect by how common each is times how often it brings the defect.
+@dataclass(frozen=True)
+class Likelihoods:
+    """The causes, fixes and questions of each defect of a course, weighed."""
 
-    Args:
-        library: The course.
-        defect: One of its defects.
+    library: Library
 
-    Returns:
-        The likeliest first, equals by id.
-    """
-    weights = {
-        link.cause: library.causes[link.cause].how_common * link.often for link in defect.causes
-    }
-    whole = sum(weights.values())
-    ranked = sorted(weights.items(), key=lambda item: (-item[1], item[0]))
-    return tuple(RankedCause(cause, weight / whole) for cause, weight in ranked)
+    @cached_property
+    def _surroundings(self) -> Surroundings:
+        return Surroundings(build_network(self.library))
 
+    @cached_property
+    def _known(self) -> dict[str, tuple[KnownDefect, tuple[RankedCause, ...]]]:
+        return {}
 
-def rank_fixes(
-    library: Library, causes: tuple[RankedCause, ...], when: When
-) -> tuple[RankedFix, ...]:
-    """Rank the fixes of a defect's causes by the chance of help for each minute they take.
+    def _know(self, defect: str) -> tuple[KnownDefect, tuple[RankedCause, ...]]:
+        if defect not in self._known:
+            known = self._surroundings.know(defect)
+            causes = tuple(
+                RankedCause(each["id"], each["probability"]) for each in known.rank_causes()
+            )
+            self._known[defect] = known, causes
+        return self._known[defect]
 
-    Args:
-        library: The course.
-        causes: What `rank_causes` gives.
-        when: Fixes for the thing in the hand, or for the next batch.
+    def rank_causes(self, defect: str) -> tuple[RankedCause, ...]:
+        """Rank the causes of a defect.
 
-    Returns:
-        The best first, equals by id; throwing away comes last, whatever its chance.
-    """
-    chances: dict[str, float] = {}
-    mended: dict[str, list[str]] = {}
-    for ranked in causes:
-        for link in library.causes[ranked.cause].fixes:
-            if library.fixes[link.fix].when is when:
-                chances[link.fix] = chances.get(link.fix, 0.0) + ranked.share * link.helps
+        Args:
+            defect: Its id.
+
+        Returns:
+            The likeliest first, equals by id.
+        """
+        return self._know(defect)[1]
+
+    def rank_fixes(self, defect: str, when: When) -> tuple[RankedFix, ...]:
+        """Rank the fixes of a defect's causes by what they are expected to mend over their cost.
+
+        Args:
+            defect: Its id.
+            when: Fixes for the thing in the hand, or for the next batch.
+
+        Returns:
+            The best first, equals by id; throwing away comes last, whatever it mends.
+        """
+        known, causes = self._know(defect)
+        mended: dict[str, list[str]] = {}
+        for ranked in causes:
+            for link in self.library.causes[ranked.cause].fixes:
                 mended.setdefault(link.fix, []).append(ranked.cause)
-
-    def order(item: tuple[str, float]) -> tuple[bool, float, str]:
-        fix = library.fixes[item[0]]
-        minutes = max(fix.time.base / 60, 1.0)
-        return fix.discards, -item[1] / minutes, item[0]
-
-    return tuple(
-        RankedFix(fix, chance, tuple(mended[fix]))
-        for fix, chance in sorted(chances.items(), key=order)
-    )
-
-
-def rank_questions(library: Library, causes: tuple[RankedCause, ...]) -> tuple[RankedQuestion, ...]:
-    """Rank the questions of a defect's causes by how far their answers move the likelihoods.
-
-    Args:
-        library: The course.
-        causes: What `rank_causes` gives.
-
-    Returns:
-        The most telling first, equals by id.
-    """
-    moves: dict[str, list[tuple[float, str]]] = {}
-    for ranked in causes:
-        for evidence in library.causes[ranked.cause].evidence:
-            otherwise = library.questions[evidence.question].yes_otherwise
-            move = (evidence.yes - otherwise) * ranked.share
-            moves.setdefault(evidence.question, []).append((move, ranked.cause))
-    found = [
-        RankedQuestion(
-            question,
-            tuple(cause for move, cause in sorted(moved, key=lambda m: (-m[0], m[1])) if move > 0),
-            tuple(cause for move, cause in sorted(moved) if move < 0),
-            sum(abs(move) for move, _ in moved),
+        return tuple(
+            RankedFix(each["id"], tuple(mended[each["id"]]))
+            for each in known.rank_fixes()
+            if each["when"] == when.value
         )
-        for question, moved in moves.items()
-    ]
-    return tuple(sorted(found, key=lambda each: (-each.weight, each.question)))
+
+    def rank_questions(self, defect: str) -> tuple[RankedQuestion, ...]:
+        """Rank the questions of a defect's causes by what their answers are expected to tell.
+
+        Args:
+            defect: Its id.
+
+        Returns:
+            The most telling first, equals by id.
+        """
+        known, causes = self._know(defect)
+        moves: dict[str, list[tuple[float, str]]] = {}
+        for ranked in causes:
+            for evidence in self.library.causes[ranked.cause].evidence:
+                otherwise = self.library.questions[evidence.question].yes_otherwise
+                move = (evidence.yes - otherwise) * ranked.probability
+                moves.setdefault(evidence.question, []).append((move, ranked.cause))
+        return tuple(
+            RankedQuestion(
+                question,
+                tuple(
+                    name for move, name in sorted(moved, key=lambda m: (-m[0], m[1])) if move > 0
+                ),
+                tuple(name for move, name in sorted(moved) if move < 0),
+                gain,
+            )
+            for question, gain in known.rank_questions()
+            for moved in (moves[question],)
+        )
+
+
+def _sort_moved(moved: list[tuple[float, str]], sign: int) -> tuple[str, ...]:
+    """Give the causes that an answer moves one way, the one moved furthest first."""
+    ways = sorted((-sign * move, name) for move, name in moved)
+    return tuple(name for move, name in ways if move < 0)

@@ -11,6 +11,7 @@ from builder.frequencies import nearest_word
 from builder.hazards import HazardIndex, attach_cautions
 from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
 from builder.pages.context import Context
+from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
 from builder.pages.structured import Structured, describe_how_to, describe_sources
@@ -30,8 +31,6 @@ OFTEN = {
 }
 """An author's words as readers see them: `always` and `never` are near 1 and 0, not at them."""
 
-SHARES = ((0.45, "most likely"), (0.2, "likely"), (0.08, "possible"), (0.0, "less likely"))
-
 CERTAINTIES = {
     Certainty.SEEN: "read in the source",
     Certainty.COMPUTED: "worked out",
@@ -48,6 +47,7 @@ class Shared:
     context: Context
     graph: Graph
     hazards: HazardIndex
+    likelihoods: Likelihoods
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +99,6 @@ class FixView:
 def say_often(chance: float) -> str:
     """Say a chance in the word nearest to it."""
     return OFTEN[nearest_word(chance)]
-
-
-def say_share(share: float) -> str:
-    """Say a cause's share of the likelihood in words."""
-    return next(words for least, words in SHARES if share >= least)
 
 
 def write_percent(share: float) -> str:

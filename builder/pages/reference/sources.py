@@ -39,8 +39,8 @@ GROUPS = {
     ),
     Certainty.INVENTED: (
         "Invented for this course",
-        "Made up, so that the pages have numbers to work with. It describes no real product, person "
-        "or place. Put your own figures in its place before you work from it.",
+        "Made up, so that the pages have numbers to work with. It describes no real product, "
+        "person or place. Put your own figures in its place before you work from it.",
     ),
 }
 """For each certainty its heading, and what it means in plain words."""

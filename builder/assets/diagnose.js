@@ -1,0 +1,443 @@
+/* The diagnosis page: pictures to choose, one question at a time, a plan at the end. What is
+   likely, what to ask and what to do first is worked out by the compiled model (benchlore.infer and
+   its fellows); here is only what is shown. The state stands in the address, so it can be sent. */
+
+(function () {
+  "use strict";
+  var root = document.querySelector("[data-bl-diagnosis]");
+  var source = document.querySelector("[data-bl-consultation]");
+  if (!root || !source || !window.benchlore || !benchlore.infer) {
+    return;
+  }
+  var data = JSON.parse(source.textContent);
+  var network = benchlore.index_network(data.network);
+  var index = [document.querySelector(".bl-sign-index"), document.getElementById("signs")];
+  var grid = index[0];
+  var meanings = document.getElementById("meanings");
+  if (meanings) {
+    index.push(meanings.closest("section") || meanings);
+  }
+  var WORDS = [[0.8, "very likely"], [0.5, "likely"], [0.2, "possible"], [0, "less likely"]];
+  var LISTS = { see: "present", not: "absent", yes: "yes", no: "no", skip: "skipped" };
+
+  /* What was told, in the order it was told: {id, list}. Pictures come first. */
+  var told = [];
+  var stage = "pick";
+  var more = false;
+
+  function make(tag, attributes, children) {
+    var element = document.createElement(tag);
+    Object.keys(attributes || {}).forEach(function (name) {
+      if (name === "html") {
+        element.innerHTML = attributes[name];
+      } else if (name === "press") {
+        element.addEventListener("click", attributes[name]);
+      } else if (attributes[name] !== null) {
+        element.setAttribute(name, attributes[name]);
+      }
+    });
+    (children || []).forEach(function (child) {
+      if (child !== null && child !== undefined) {
+        element.appendChild(typeof child === "string" ? document.createTextNode(child) : child);
+      }
+    });
+    return element;
+  }
+
+  function button(words, press, kind) {
+    return make("button", { type: "button", class: "bl-press" + (kind || ""), press: press }, [words]);
+  }
+
+  function findings() {
+    var found = { present: [], absent: [], yes: [], no: [], skipped: [] };
+    told.forEach(function (one) {
+      found[one.list].push(one.id);
+    });
+    return found;
+  }
+
+  function picked() {
+    return told.filter(function (one) {
+      return one.picked;
+    });
+  }
+
+  /* ---- the address ---- */
+
+  function write() {
+    var parts = [];
+    Object.keys(LISTS).forEach(function (key) {
+      var ids = told.filter(function (one) {
+        return one.list === LISTS[key];
+      });
+      if (ids.length) {
+        parts.push(key + "=" + ids.map(function (one) { return one.id; }).join(","));
+      }
+    });
+    if (stage !== "pick") {
+      parts.push("step=" + stage);
+    }
+    var hash = parts.length ? "#" + parts.join("&") : location.pathname;
+    try {
+      history.replaceState(null, "", parts.length ? hash : location.href.split("#")[0]);
+    } catch (error) {
+      /* Some browsers keep a page in a folder from changing its address; nothing else depends on it. */
+    }
+  }
+
+  function read() {
+    var hash = location.hash.replace(/^#/, "");
+    if (hash.indexOf("=") < 0) {
+      return;
+    }
+    hash.split("&").forEach(function (part) {
+      var key = part.split("=")[0];
+      var value = decodeURIComponent(part.slice(key.length + 1));
+      if (key === "step" && (value === "ask" || value === "plan")) {
+        stage = value;
+      } else if (LISTS.hasOwnProperty(key)) {
+        value.split(",").forEach(function (id) {
+          var sign = data.symptoms.hasOwnProperty(id);
+          var asked = data.questions.hasOwnProperty(id);
+          var fits = key === "see" || key === "not" ? sign : key === "skip" ? sign || asked : asked;
+          var known = told.some(function (one) { return one.id === id; });
+          if (fits && !known) {
+            told.push({ id: id, list: LISTS[key], picked: key === "see" });
+          }
+        });
+      }
+    });
+    if (!picked().length) {
+      told = [];
+      stage = "pick";
+    }
+  }
+
+  /* ---- parts ---- */
+
+  function word(probability) {
+    for (var i = 0; i < WORDS.length; i++) {
+      if (probability >= WORDS[i][0]) {
+        return WORDS[i][1];
+      }
+    }
+    return "";
+  }
+
+  function row(entry, name, link, notes) {
+    var filled = Math.max(0.02, Math.min(1, entry.probability));
+    return make("li", { "data-id": entry.id }, [
+      make("span", { class: "bl-gauge", "aria-hidden": "true" }, [
+        make("span", { style: "inline-size:" + (filled * 100).toFixed(1) + "%" }),
+      ]),
+      make("a", { href: link }, [name]),
+      make("span", { class: "bl-likely" }, [word(entry.probability)]),
+      notes && notes.length ? make("span", { class: "bl-because" }, ["because: " + notes.join("; ")]) : null,
+    ]);
+  }
+
+  function reasons(because) {
+    return because
+      .filter(function (reason) { return reason.bits > 0; })
+      .slice(0, 3)
+      .map(function (reason) {
+        if (reason.kind === "symptom") {
+          var sign = data.symptoms[reason.id].name;
+          return reason.answer === "yes" ? sign : "not: " + sign;
+        }
+        return data.questions[reason.id].ask + " " + (reason.answer === "yes" ? "Yes" : "No");
+      });
+  }
+
+  function shown(list, most) {
+    return list
+      .filter(function (entry) { return entry.linked && entry.probability >= 0.02; })
+      .slice(0, most);
+  }
+
+  function listDefects(result, most) {
+    var items = shown(result.defects, most || 4).map(function (entry) {
+      var defect = data.defects[entry.id];
+      return row(entry, defect.name, defect.link);
+    });
+    return make("ol", { class: "bl-ranking", "data-bl-ranking": "defects" }, items);
+  }
+
+  function listCauses(result, most) {
+    var causes = shown(result.causes, most);
+    var ids = causes.map(function (entry) { return entry.id; });
+    var because = {};
+    benchlore.explain(network, findings(), ids).forEach(function (one) {
+      because[one.id] = one.because;
+    });
+    var items = causes.map(function (entry) {
+      var cause = data.causes[entry.id];
+      return row(entry, cause.name, cause.link, reasons(because[entry.id] || []));
+    });
+    return make("ol", { class: "bl-ranking", "data-bl-ranking": "causes" }, items);
+  }
+
+  /* Rows glide from where they stood; not where the reader asks for no motion. */
+  function glide(before) {
+    if (!window.matchMedia || matchMedia("(prefers-reduced-motion: reduce)").matches) {
+      return;
+    }
+    root.querySelectorAll(".bl-ranking > li").forEach(function (item) {
+      var key = item.parentNode.getAttribute("data-bl-ranking") + item.getAttribute("data-id");
+      var old = before[key];
+      if (old === undefined || !item.animate) {
+        return;
+      }
+      var moved = old - item.offsetTop;
+      if (moved) {
+        item.animate([{ transform: "translateY(" + moved + "px)" }, { transform: "none" }], { duration: 350, easing: "ease-out" });
+      }
+    });
+  }
+
+  function places() {
+    var found = {};
+    root.querySelectorAll(".bl-ranking > li").forEach(function (item) {
+      found[item.parentNode.getAttribute("data-bl-ranking") + item.getAttribute("data-id")] = item.offsetTop;
+    });
+    return found;
+  }
+
+  /* ---- the three stages ---- */
+
+  function drawPick(result) {
+    var count = picked().length;
+    if (!count) {
+      return [make("p", { class: "bl-quiet" }, ["Choose one picture or more. What it may be then shows here."])];
+    }
+    return [
+      make("h3", {}, ["What it may be"]),
+      listDefects(result, 3),
+      make("div", { class: "bl-buttons" }, [
+        button("Find the cause", function () { go("ask"); }, " bl-main"),
+        button("Start over", startOver),
+      ]),
+    ];
+  }
+
+  function questionFor(result) {
+    if (!more && benchlore.is_settled(result.causes)) {
+      return null;
+    }
+    return benchlore.choose_question(network, findings());
+  }
+
+  function drawAsk(result, question) {
+    var sign = question.kind === "symptom";
+    var entry = sign ? data.symptoms[question.id] : data.questions[question.id];
+    var asked = told.length - picked().length + 1;
+    function answer(list) {
+      return function () {
+        told.push({ id: question.id, list: list });
+        go("ask");
+      };
+    }
+    return [
+      make("p", { class: "bl-quiet" }, ["Question " + asked]),
+      make("h3", { tabindex: "-1", "data-bl-question": question.id }, [sign ? "Do you see this: " + entry.name + "?" : entry.ask]),
+      make("div", { html: sign ? entry.text : entry.explain || "" }),
+      make("div", { class: "bl-choices" }, [
+        button("Yes", answer(sign ? "present" : "yes"), " bl-choice"),
+        button("No", answer(sign ? "absent" : "no"), " bl-choice"),
+        button("Don't know", answer("skipped"), " bl-choice"),
+      ]),
+      make("div", { class: "bl-buttons" }, [
+        button("Back", back),
+        button("Show the plan now", function () { go("plan"); }),
+        button("Start over", startOver),
+      ]),
+      make("h4", {}, ["What it may be"]),
+      listDefects(result),
+      make("h4", {}, ["Why"]),
+      listCauses(result, 5),
+    ];
+  }
+
+  function drawFix(fix) {
+    var entry = data.fixes[fix.id];
+    var cautions = entry.cautions.map(function (id) {
+      var caution = data.cautions[id];
+      return make("li", { class: "bl-caution-line bl-" + caution.signal.toLowerCase() }, [
+        make("strong", {}, [caution.signal + ": "]),
+        make("a", { href: caution.link }, [caution.title]),
+        ". " + caution.do,
+      ]);
+    });
+    return make("li", { class: "bl-plan-fix" }, [
+      make("h4", {}, [make("a", { href: entry.link }, [entry.name])]),
+      make("p", {}, [entry.summary + " ", make("span", { class: "bl-quiet" }, ["(" + entry.time + ")"])]),
+      cautions.length ? make("ul", { class: "bl-caution-lines" }, cautions) : null,
+      make("details", {}, [
+        make("summary", {}, ["How to do it"]),
+        make("ol", {}, entry.steps.map(function (step) { return make("li", { html: step }); })),
+      ]),
+    ]);
+  }
+
+  function drawPlan(result) {
+    var fixes = benchlore.rank_fixes(network, result.causes);
+    var now = fixes.filter(function (fix) { return fix.when === "now"; }).slice(0, 2);
+    var next = fixes.filter(function (fix) { return fix.when === "next"; }).slice(0, 3);
+    var question = benchlore.choose_question(network, findings());
+    var best = shown(result.causes, 1)[0];
+    var leads = [];
+    if (best) {
+      ["lesson", "calculator"].forEach(function (kind) {
+        var lead = data.causes[best.id][kind];
+        if (lead) {
+          leads.push(make("li", {}, [
+            kind === "lesson" ? "The lesson that teaches it: " : "To work it out: ",
+            make("a", { href: lead.link }, [lead.name]),
+          ]));
+        }
+      });
+    }
+    return [
+      make("h3", { tabindex: "-1", "data-bl-plan": "" }, ["The plan"]),
+      result.possible ? null : make("p", {}, ["These answers can hardly all be so at once. Go back and look at them again."]),
+      make("h4", {}, ["What it may be"]),
+      listDefects(result),
+      make("h4", {}, ["Why"]),
+      listCauses(result, 3),
+      make("p", { class: "bl-quiet" }, ["How likely is a teacher's judgement, not a measurement. More than one thing can be wrong at once."]),
+      make("h3", {}, ["Save this " + data.thing.one]),
+      now.length ? make("ul", { class: "bl-plan" }, now.map(drawFix)) : make("p", {}, ["Nothing is known that saves this one."]),
+      make("h3", {}, ["Next time"]),
+      next.length ? make("ul", { class: "bl-plan" }, next.map(drawFix)) : make("p", {}, ["Nothing is known to change."]),
+      leads.length ? make("ul", {}, leads) : null,
+      make("div", { class: "bl-buttons" }, [
+        button("Print", function () { window.print(); }),
+        button("Copy the link", copyLink),
+        question ? button("Ask me more", function () { more = true; go("ask"); }) : null,
+        button("Back", back),
+        button("Start over", startOver),
+      ]),
+      make("p", { role: "status", "data-bl-copied": "" }),
+    ];
+  }
+
+  function copyLink() {
+    var said = root.querySelector("[data-bl-copied]");
+    function tell(words) {
+      said.textContent = words;
+    }
+    if (navigator.clipboard && navigator.clipboard.writeText) {
+      navigator.clipboard.writeText(location.href).then(
+        function () { tell("The link is copied. It holds what you saw and answered, and nothing else."); },
+        function () { tell("Copy the address from the browser's own line."); }
+      );
+    } else {
+      tell("Copy the address from the browser's own line.");
+    }
+  }
+
+  /* ---- moving about ---- */
+
+  function go(where) {
+    stage = where;
+    draw(true);
+  }
+
+  function back() {
+    if (stage === "plan" && told.length > picked().length && !more) {
+      told.pop();
+      stage = "ask";
+    } else if (told.length > picked().length) {
+      told.pop();
+      stage = "ask";
+    } else {
+      stage = "pick";
+    }
+    draw(true);
+  }
+
+  function startOver() {
+    told = [];
+    stage = "pick";
+    more = false;
+    draw(true);
+    var first = grid.querySelector("button");
+    if (first) {
+      first.focus();
+    }
+  }
+
+  function toggle(id) {
+    var there = told.some(function (one) { return one.id === id; });
+    told = told.filter(function (one) { return one.id !== id; });
+    if (!there) {
+      told.push({ id: id, list: "present", picked: true });
+      told.sort(function (one, other) { return (other.picked ? 1 : 0) - (one.picked ? 1 : 0); });
+    }
+    draw(false);
+  }
+
+  function draw(moved) {
+    var before = places();
+    var result = benchlore.infer(network, findings());
+    var question = stage === "ask" ? questionFor(result) : null;
+    if (stage === "ask" && question === null) {
+      stage = "plan";
+    }
+    var parts = stage === "pick" ? drawPick(result) : stage === "ask" ? drawAsk(result, question) : drawPlan(result);
+    panel.textContent = "";
+    parts.forEach(function (part) {
+      if (part) {
+        panel.appendChild(part);
+      }
+    });
+    panel.setAttribute("data-bl-stage", stage);
+    var first = shown(result.causes, 1)[0];
+    voice.textContent = first && stage !== "pick" ? "Likeliest cause now: " + data.causes[first.id].name + ", " + word(first.probability) + "." : "";
+    grid.querySelectorAll("button").forEach(function (tile) {
+      var on = told.some(function (one) { return one.id === tile.getAttribute("data-id") && one.picked; });
+      tile.setAttribute("aria-pressed", on ? "true" : "false");
+    });
+    index.forEach(function (part) {
+      if (part) {
+        part.hidden = stage !== "pick";
+      }
+    });
+    root.setAttribute("data-bl-at", stage === "pick" && picked().length ? "picked" : stage);
+    write();
+    glide(before);
+    if (moved) {
+      var heading = panel.querySelector("[tabindex]");
+      if (heading) {
+        heading.focus({ preventScroll: true });
+        root.scrollIntoView({ block: "start" });
+      }
+    }
+  }
+
+  /* ---- set up: the pictures become buttons, the panel follows them ---- */
+
+  grid.querySelectorAll("a[data-bl-sign]").forEach(function (link) {
+    var id = link.getAttribute("data-bl-sign");
+    var tile = make("button", { type: "button", "data-id": id, "aria-pressed": "false", press: function () { toggle(id); } });
+    while (link.firstChild) {
+      tile.appendChild(link.firstChild);
+    }
+    link.parentNode.replaceChild(tile, link);
+  });
+  var panel = make("div", { class: "bl-stage" });
+  var voice = make("p", { class: "bl-hidden", "aria-live": "polite" });
+  root.appendChild(panel);
+  root.appendChild(voice);
+  root.hidden = false;
+  read();
+  draw(false);
+  window.addEventListener("hashchange", function () {
+    if (location.hash.indexOf("=") > 0) {
+      told = [];
+      stage = "pick";
+      read();
+      draw(false);
+    }
+  });
+})();
