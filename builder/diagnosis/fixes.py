@@ -29,7 +29,8 @@ def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[Ranked
 
     Args:
         network: From `index_network`; costs in minutes, material included.
-        causes: Probabilities, as `infer` gives them; those not linked to a finding count for nothing.
+        causes: Probabilities, as `infer` gives them; those not linked to a finding count
+            for nothing.
 
     Returns:
         Fixes for this batch, then fixes for the next; in each part by `mends` over cost, equal ones

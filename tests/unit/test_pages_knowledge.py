@@ -15,13 +15,14 @@ import pytest
 
 from builder.checks import RULES, Rule
 from builder.diagnostics import Severity
+from builder.frequencies import say_likelihood
 from builder.library import Library
 from builder.model import When
 from builder.pages import Page, knowledge, make_search_entries, make_site, reference
 from builder.pages.context import Context, place_entries
 from builder.pages.knowledge.diagnose import view_signs
-from builder.pages.knowledge.likelihood import rank_causes, rank_fixes, rank_questions
-from builder.pages.knowledge.views import say_often, say_share
+from builder.pages.knowledge.likelihood import Likelihoods
+from builder.pages.knowledge.views import say_often
 from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
@@ -251,10 +252,10 @@ def test_signs_come_with_how_often_they_show() -> None:
 
 def test_causes_come_with_words_a_gauge_and_a_share() -> None:
     page = made()["defects/wrinkled-sheet/"]
-    # often 0.6 times often 0.6, against sometimes 0.3 times sometimes 0.3: 0.36 to 0.09.
-    assert "Flower too wet most likely, 80 %" in section(page, "causes")
-    assert "Lifted too early likely, 20 %" in section(page, "causes")
-    assert re.findall(r'style="width:([\d.]+)%"', page.html) == ["80.0", "20.0"]
+    # The numbers are those of test_causes_of_a_defect_are_weighed_by_the_model.
+    assert "Flower too wet very likely, 91 %" in section(page, "causes")
+    assert "Lifted too early quite possible, 40 %" in section(page, "causes")
+    assert re.findall(r'style="width:([\d.]+)%"', page.html) == ["91.2", "39.6"]
     assert "not a measurement" in section(page, "causes")
 
 
@@ -342,17 +343,7 @@ def test_a_defect_is_described_as_an_article_with_instructions() -> None:
 # The order of causes, fixes and questions
 
 
-def test_shares_of_the_causes_sum_to_one() -> None:
-    library = read()
-    for defect in library.defects.values():
-        ranked = rank_causes(library, defect)
-        assert sum(each.share for each in ranked) == pytest.approx(1)
-        assert [each.share for each in ranked] == sorted(
-            (each.share for each in ranked), reverse=True
-        )
-
-
-def test_a_defect_without_causes_has_no_shares() -> None:
+def test_a_defect_without_causes_has_no_likelihoods() -> None:
     library = read("""
 # file: kb/defects/odd.yml
 name: Odd
@@ -361,7 +352,7 @@ tracks: [cards]
 looks: Odd.
 why: Odd.
 """)
-    assert rank_causes(library, library.defects["odd"]) == ()
+    assert Likelihoods(library).rank_causes("odd") == ()
 
 
 FIXES = """
@@ -398,13 +389,13 @@ discards: true
 
 
 def test_fixes_are_ordered_by_help_for_each_minute_and_throwing_away_is_last() -> None:
-    library = read(FIXES)
-    ranked = rank_causes(library, library.defects["wrinkled-sheet"])
-    now = rank_fixes(library, ranked, When.NOW)
+    likelihoods = Likelihoods(read(FIXES))
+    now = likelihoods.rank_fixes("wrinkled-sheet", When.NOW)
     # The same chance of help: 2 minutes before 5. Throwing away takes 1 and helps most.
     assert [each.fix for each in now] == ["iron-it", "press-again", "throw-away"]
     assert now[0].causes == ("lifted-early",)
-    assert [each.fix for each in rank_fixes(library, ranked, When.NEXT)] == ["blot-first"]
+    following = likelihoods.rank_fixes("wrinkled-sheet", When.NEXT)
+    assert [each.fix for each in following] == ["blot-first"]
 
 
 def test_a_thing_that_can_only_be_thrown_away_is_said_to_be_lost() -> None:
@@ -430,14 +421,25 @@ def test_a_fix_for_one_cause_of_two_names_it() -> None:
     assert "Against Flower too wet." in section(page, "next")
 
 
-def test_the_question_that_moves_most_comes_first() -> None:
-    library = read()
-    defect = library.defects["wrinkled-sheet"]
-    ranked = rank_questions(library, rank_causes(library, defect))
-    # usually less 0.1, on a share of 0.8, against always less 0.1 on 0.2.
-    assert [each.question for each in ranked] == ["picked-in-dew", "less-than-a-week"]
-    assert ranked[0].weight == pytest.approx((0.8 - 0.1) * 0.8)
-    assert ranked[0].raised == ("flower-too-wet",)
+def test_the_question_that_tells_most_comes_first() -> None:
+    ranked = Likelihoods(read()).rank_questions("wrinkled-sheet")
+    assert {each.question for each in ranked} == {"picked-in-dew", "less-than-a-week"}
+    assert [each.gain for each in ranked] == sorted((each.gain for each in ranked), reverse=True)
+    raised = {each.question: each.raised for each in ranked}
+    assert raised == {"picked-in-dew": ("flower-too-wet",), "less-than-a-week": ("lifted-early",)}
+
+
+def test_causes_of_a_defect_are_weighed_by_the_model() -> None:
+    """Bayes' rule: `often` is 0.6 and `sometimes` 0.3, with a background of 0.002."""
+    wet, early = Likelihoods(read()).rank_causes("wrinkled-sheet")
+    absent = 0.998 * (1 - 0.6 * 0.6) * (1 - 0.3 * 0.3)
+    assert (wet.cause, early.cause) == ("flower-too-wet", "lifted-early")
+    assert wet.probability == pytest.approx(
+        0.6 * (1 - 0.998 * (1 - 0.6) * (1 - 0.3 * 0.3)) / (1 - absent)
+    )
+    assert early.probability == pytest.approx(
+        0.3 * (1 - 0.998 * (1 - 0.3) * (1 - 0.6 * 0.6)) / (1 - absent)
+    )
 
 
 @pytest.mark.parametrize(
@@ -449,17 +451,17 @@ def test_chances_in_words_never_promise(chance: float, words: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("share", "words"),
+    ("probability", "words"),
     [
-        (1.0, "most likely"),
-        (0.45, "most likely"),
-        (0.44, "likely"),
+        (1.0, "very likely"),
+        (0.6, "likely"),
+        (0.59, "quite possible"),
         (0.1, "possible"),
-        (0.0, "less likely"),
+        (0.0, "unlikely"),
     ],
 )
-def test_shares_in_words(share: float, words: str) -> None:
-    assert say_share(share) == words
+def test_probabilities_in_words(probability: float, words: str) -> None:
+    assert say_likelihood(probability) == words
 
 
 # A cause
@@ -511,7 +513,7 @@ def test_the_commonest_sign_comes_first() -> None:
     library = read()
     assert library.course is not None
     context = Context(library, library.course, place_entries(library))
-    shared = knowledge.Shared(context, None, None)  # type: ignore[arg-type]
+    shared = knowledge.Shared(context, None, None, None)  # type: ignore[arg-type]
     # Wrinkled: 1 - (1 - 0.36)(1 - 0.09) = 0.418; brown: 1 - (1 - 0.18)(1 - 0.064) = 0.232.
     # Times how often each shows: wavy 0.8, damp 0.3, brown edge 0.8.
     assert [each.symptom.id for each in view_signs(shared)] == ["wavy", "brown-edge", "damp-feel"]
