@@ -84,9 +84,6 @@ def check_course(root: Path) -> Checked:
 
     Args:
         root: The folder that holds `lessons/` and `kb/`.
-
-    Raises:
-        OSError: If a file cannot be read.
     """
     with _pause_collector():
         library, reading = load_library(root)
@@ -114,9 +111,6 @@ def build_course(root: Path) -> Built:
 
     Returns:
         The findings, and the site where none of them is an error.
-
-    Raises:
-        OSError: If a file cannot be read.
     """
     from builder.pages import make_site  # a check alone needs no templates
 

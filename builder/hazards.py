@@ -10,7 +10,7 @@ from __future__ import annotations
 import string
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from builder.diagnostics import Route
 from builder.library import Library
@@ -142,6 +142,22 @@ class HazardIndex:
             found.update(self.by_tool.get(exposure.tool, ()))
         return found
 
+    def is_covered(self, exposure: Exposure) -> bool:
+        """Say whether some caution is about the hazard of an exposure, not just at hand with it.
+
+        A caution for stirring is at hand where something is stirred on a hot plate, and says
+        nothing about heat; nor does a caution for a thermometer with which something is heated.
+        """
+        tool = self.tools.get(exposure.tool) if exposure.tool else None
+        about_verb = exposure.verb is Verb.HEAT
+        about_tool = tool is not None and (tool.heats or exposure.hazard in tool.hazards)
+        told = replace(
+            exposure,
+            verb=exposure.verb if about_verb else None,
+            tool=exposure.tool if about_tool else None,
+        )
+        return bool(self.find_cautions(told))
+
     def sort(self, found: set[str]) -> tuple[str, ...]:
         """Order cautions: Danger before Warning, then by id; ids without an entry fall out."""
         known = (name for name in found if name in self.cautions)
@@ -261,7 +277,7 @@ def attach_cautions(
     uncovered: list[Exposure] = []
     for exposure in walk_exposures(index, entry):
         found = index.find_cautions(exposure)
-        if not found and exposure.hazard is not None:
+        if exposure.hazard is not None and not index.is_covered(exposure):
             uncovered.append(exposure)
         overall |= found
         if exposure.step is not None:

@@ -263,6 +263,24 @@ def test_a_tool_that_heats_needs_a_caution_about_heat() -> None:
     assert find("do: stir, vessel: jug, tool: spoon\n", kb=kb) == []
 
 
+@pytest.mark.parametrize(
+    ("applies", "covered"),
+    [
+        ("actions: [stir]", False),
+        ("tools: [spoon]", False),
+        ("actions: [heat]", True),
+        ("tools: [ring]", True),
+        ("hazards: [hot]", True),
+    ],
+)
+def test_a_caution_covers_what_it_is_about(applies: str, covered: bool) -> None:
+    kb = KB.replace("hazards: [flammable, hot, corrosive]", applies)
+    steps = heat()[:-1] + (", tool: ring\n" if "ring" in applies else ", tool: spoon\n")
+    assert find(steps + "do: stir, vessel: jug\n", kb=kb) == (
+        [] if covered else ["caution-missing"]
+    )
+
+
 DRILL = """\
 # file: lessons/course.yml
 drills:
