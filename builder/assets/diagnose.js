@@ -210,14 +210,43 @@
     if (!count) {
       return [make("p", { class: "bl-quiet" }, ["Choose one picture or more. What it may be then shows here."])];
     }
-    return [
-      make("h3", {}, ["What it may be"]),
-      listDefects(result, 3),
+    var question = questionFor(result);
+    var parts = [make("h3", {}, ["What it may be"]), listDefects(result, 2)];
+    if (question) {
+      parts.push(drawQuestion(question, "h3", {}), drawAnswers(question));
+    }
+    parts.push(
       make("div", { class: "bl-buttons" }, [
-        button("Find the cause", function () { go("ask"); }, " bl-main"),
+        button("Show the plan", function () { go("plan"); }, question ? "" : " bl-main"),
         button("Start over", startOver),
-      ]),
-    ];
+      ])
+    );
+    return parts;
+  }
+
+  function entryOf(question) {
+    return question.kind === "symptom" ? data.symptoms[question.id] : data.questions[question.id];
+  }
+
+  function drawQuestion(question, tag, attributes) {
+    var entry = entryOf(question);
+    attributes["data-bl-question"] = question.id;
+    return make(tag, attributes, [question.kind === "symptom" ? "Do you see this: " + entry.name + "?" : entry.ask]);
+  }
+
+  function drawAnswers(question) {
+    var sign = question.kind === "symptom";
+    function answer(list) {
+      return function () {
+        told.push({ id: question.id, list: list });
+        go("ask");
+      };
+    }
+    return make("div", { class: "bl-choices" }, [
+      button("Yes", answer(sign ? "present" : "yes"), " bl-choice"),
+      button("No", answer(sign ? "absent" : "no"), " bl-choice"),
+      button("Don't know", answer("skipped"), " bl-choice"),
+    ]);
   }
 
   function questionFor(result) {
@@ -228,32 +257,21 @@
   }
 
   function drawAsk(result, question) {
-    var sign = question.kind === "symptom";
-    var entry = sign ? data.symptoms[question.id] : data.questions[question.id];
     var asked = told.length - picked().length + 1;
-    function answer(list) {
-      return function () {
-        told.push({ id: question.id, list: list });
-        go("ask");
-      };
-    }
+    var entry = entryOf(question);
     return [
       make("p", { class: "bl-quiet" }, ["Question " + asked]),
-      make("h3", { tabindex: "-1", "data-bl-question": question.id }, [sign ? "Do you see this: " + entry.name + "?" : entry.ask]),
-      make("div", { html: sign ? entry.text : entry.explain || "" }),
-      make("div", { class: "bl-choices" }, [
-        button("Yes", answer(sign ? "present" : "yes"), " bl-choice"),
-        button("No", answer(sign ? "absent" : "no"), " bl-choice"),
-        button("Don't know", answer("skipped"), " bl-choice"),
-      ]),
+      drawQuestion(question, "h2", { class: "bl-title", tabindex: "-1" }),
+      make("div", { html: (question.kind === "symptom" ? entry.text : entry.explain) || "" }),
+      drawAnswers(question),
       make("div", { class: "bl-buttons" }, [
         button("Back", back),
-        button("Show the plan now", function () { go("plan"); }),
+        button("Show the plan", function () { go("plan"); }),
         button("Start over", startOver),
       ]),
-      make("h4", {}, ["What it may be"]),
+      make("h3", {}, ["What it may be"]),
       listDefects(result),
-      make("h4", {}, ["Why"]),
+      make("h3", {}, ["Why"]),
       listCauses(result, 5),
     ];
   }
@@ -298,11 +316,11 @@
       });
     }
     return [
-      make("h3", { tabindex: "-1", "data-bl-plan": "" }, ["The plan"]),
+      make("h2", { class: "bl-title", tabindex: "-1", "data-bl-plan": "" }, ["The plan"]),
       result.possible ? null : make("p", {}, ["These answers can hardly all be so at once. Go back and look at them again."]),
-      make("h4", {}, ["What it may be"]),
+      make("h3", {}, ["What it may be"]),
       listDefects(result),
-      make("h4", {}, ["Why"]),
+      make("h3", {}, ["Why"]),
       listCauses(result, 3),
       make("p", { class: "bl-quiet" }, ["How likely is a teacher's judgement, not a measurement. More than one thing can be wrong at once."]),
       make("h3", {}, ["Save this " + data.thing.one]),

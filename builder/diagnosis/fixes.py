@@ -10,6 +10,10 @@ however the causes hang together; for a fix that surely mends one cause it is th
 Only causes that a finding has to do with are counted. Each of the many others is as likely as it is
 common; together they would lift a cheap fix for everyday habits over the one for what is seen.
 
+Throwing a thing away mends nothing, so it comes last, as long as it is unlikely to be called for.
+Where it is likely (`DISCARD_FIRST`), it comes first: nobody should be led to rescue, and then to
+use, what may not be used.
+
 Written in the same subset of Python as `inference.py`.
 """
 
@@ -22,6 +26,7 @@ from builder.diagnosis.shapes import IndexedNetwork, Ranked, RankedFix
 
 LEAST_MENDS = 0.01
 LEAST_COST_MINUTES = 0.1
+DISCARD_FIRST = 0.3
 
 
 def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[RankedFix]:
@@ -34,15 +39,16 @@ def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[Ranked
 
     Returns:
         Fixes for this batch, then fixes for the next; in each part by `mends` over cost, equal ones
-        by id, and those that throw the thing away last. Forbidden fixes, and those expected to mend
-        less than `LEAST_MENDS` of a cause, are not offered. No cost counts as less than
-        `LEAST_COST_MINUTES`.
+        by id. Those that throw the thing away come first where they are expected to be called for
+        by `DISCARD_FIRST` of a cause or more, and last otherwise. Forbidden fixes, and those
+        expected to mend less than `LEAST_MENDS` of a cause, are not offered. No cost counts as less
+        than `LEAST_COST_MINUTES`.
     """
     probability: dict[str, float] = {}
     for cause in causes:
         probability[cause["id"]] = cause["probability"] if cause["linked"] else 0.0
     offered: list[RankedFix] = []
-    discards: list[bool] = []
+    groups: list[int] = []
     ratios: list[float] = []
     for fix in network["fixes"]:
         mends = 0.0
@@ -57,14 +63,17 @@ def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[Ranked
                 "ratio": ratio,
             }
             offered.append(entry)
-            discards.append(fix["discards"])
+            group = 1
+            if fix["discards"]:
+                group = 0 if mends >= DISCARD_FIRST else 2
+            groups.append(group)
             ratios.append(ratio)
     order = rank_numbers(ratios)
     ranked: list[RankedFix] = []
     for when in ["now", "next"]:
-        for last in [False, True]:
+        for group in [0, 1, 2]:
             for i in order:
-                if offered[i]["when"] == when and discards[i] == last:
+                if offered[i]["when"] == when and groups[i] == group:
                     ranked.append(offered[i])
     return ranked
 

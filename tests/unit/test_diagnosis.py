@@ -234,11 +234,17 @@ def test_a_whole_session(side: Side) -> None:
 def test_fixes_that_are_offered(side: Side) -> None:
     found = diagnose(side, TWO_CAUSES, {**no_findings(), "present": ["holes"]})
     now = [fix["id"] for fix in found["fixes"] if fix["when"] == "now"]
-    assert now == ["sand", "bin"], "throwing away comes last; forbidden and useless ones never"
+    assert now == ["bin", "sand"], "thrown away first where likely; forbidden, useless ones never"
     assert [fix["when"] for fix in found["fixes"]] == ["now", "now", "next", "next"]
     causes = by_id(found["causes"])
     mends = {fix["id"]: fix["mends"] for fix in found["fixes"]}
     assert mends["sand"] == pytest.approx(0.5 * causes["hot"] + 0.5 * causes["damp"], rel=1e-12)
+
+
+def test_throwing_away_comes_last_where_it_is_unlikely_to_be_called_for(side: Side) -> None:
+    found = diagnose(side, TWO_CAUSES, {**no_findings(), "present": ["holes"], "no": ["fast"]})
+    assert by_id(found["causes"])["hot"] < 0.3
+    assert [fix["id"] for fix in found["fixes"] if fix["when"] == "now"] == ["sand", "bin"]
 
 
 def test_a_fix_without_cost_has_a_finite_ratio(side: Side) -> None:

@@ -69,25 +69,14 @@ def _weigh_defects(shared: Shared) -> dict[str, float]:
     return weights
 
 
-def choose_first(signs: tuple[SignView, ...]) -> list[SignView]:
-    """Choose the signs to begin with, one for each drawing: the one its defect shows most often."""
-    best: dict[str, tuple[float, SignView]] = {}
-    for each in signs:
-        picture = each.symptom.picture
-        often = max(
-            (
-                link.often
-                for meaning in each.meanings
-                if (meaning.defect.picture or meaning.defect.id) == picture
-                for link in meaning.defect.symptoms
-                if link.symptom == each.symptom.id
-            ),
-            default=0.0,
-        )
-        if picture not in best or often > best[picture][0]:
-            best[picture] = often, each
-    chosen = {view.symptom.id for _, view in best.values()}
-    return [each for each in signs if each.symptom.id in chosen]
+def choose_first(shared: Shared, signs: tuple[SignView, ...]) -> list[SignView]:
+    """Choose the signs to begin with: for each defect the one that it shows most often."""
+    clearest = {
+        max(defect.symptoms, key=lambda link: link.often).symptom
+        for defect in shared.context.library.defects.values()
+        if defect.symptoms
+    }
+    return [each for each in signs if each.symptom.id in clearest]
 
 
 def make_diagnose_page(shared: Shared) -> Page:
@@ -98,7 +87,7 @@ def make_diagnose_page(shared: Shared) -> Page:
     title = f"What is wrong with my {thing.one}"
     description = f"Find out by what you see: signs on a {thing.one} and what they mean."
     signs = view_signs(shared)
-    first = choose_first(signs)
+    first = choose_first(shared, signs)
     consultation = Markup(dump_for_script(describe_consultation(shared, address)))
     scripts = [relative_address(address, ASSET_FOLDER + name) for name in (MODEL_SCRIPT, SCRIPT)]
     html = context.render(

@@ -1,0 +1,202 @@
+"""Whole sessions of the diagnosis in Chromium: mouse, keyboard, a phone, a link that is sent on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from builder.diagnosis.consult import consult, load_network, read_answers
+from builder.library import Library, load_library
+from tests.browser.conftest import OpenPage
+from tests.shipped import ROOT
+
+pytestmark = pytest.mark.browser
+MOST_TAPS = 6
+
+
+@pytest.fixture(scope="module")
+def library() -> Library:
+    return load_library(ROOT)[0]
+
+
+def visit(page: Page, site: Path, hash_part: str = "") -> None:
+    page.goto((site / "diagnose" / "index.html").as_uri() + hash_part)
+    page.locator(".bl-sign-grid button").first.wait_for(state="attached")
+
+
+def press(page: Page, words: str) -> None:
+    page.get_by_role("button", name=words, exact=True).click()
+
+
+def read_ranking(page: Page, which: str) -> list[str]:
+    rows = page.locator(f"[data-bl-ranking={which}] > li")
+    return [str(row.get_attribute("data-id")) for row in rows.all()]
+
+
+def test_a_session_by_mouse_agrees_with_python(
+    open_page: OpenPage, shipped_site: Path, library: Library
+) -> None:
+    page = open_page()
+    visit(page, shipped_site)
+    page.locator("button[data-id=beads-of-liquid]").click()
+    assert read_ranking(page, "defects")[0] == "sweating"
+    answers: list[str] = []
+    absent: list[str] = []
+    present = ["beads-of-liquid"]
+    for _ in range(12):
+        question = page.locator("[data-bl-question]")
+        if not question.count():
+            break
+        name = str(question.get_attribute("data-bl-question"))
+        yes = name == "boiled"
+        if name in library.symptoms:
+            (present if yes else absent).append(name)
+        else:
+            answers.append(f"{name}={'yes' if yes else 'no'}")
+        findings, wrong = read_answers(library, present, absent, answers)
+        assert wrong == []
+        press(page, "Yes" if yes else "No")
+    expect(page.locator("[data-bl-plan]")).to_be_focused()
+    expected = consult(load_network(library), findings)
+    assert read_ranking(page, "causes")[0] == expected["causes"][0]["id"] == "base-boiled"
+    first = next(fix for fix in expected["fixes"] if fix["when"] == "now")
+    assert library.fixes[first["id"]].name in page.locator(".bl-plan").first.inner_text()
+    assert "because:" in page.locator("[data-bl-ranking=causes]").inner_text()
+    assert "teacher's judgement" in page.locator(".bl-stage").inner_text()
+
+
+def test_the_link_brings_the_same_plan_elsewhere(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    visit(page, shipped_site)
+    page.locator("button[data-id=beads-of-liquid]").click()
+    press(page, "Show the plan")
+    plan = page.locator(".bl-stage").inner_text()
+    other = open_page()
+    visit(other, shipped_site, "#" + page.url.split("#", 1)[1])
+    assert other.locator(".bl-stage").inner_text() == plan
+
+
+def test_a_broken_link_starts_at_the_pictures(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    visit(page, shipped_site, "#see=no-such-sign,<b>&yes=x&step=plan&__proto__=y")
+    expect(page.locator(".bl-sign-grid").first).to_be_visible()
+    assert page.locator("[data-bl-plan]").count() == 0
+
+
+def test_back_and_start_over(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    visit(page, shipped_site)
+    page.locator("button[data-id=beads-of-liquid]").click()
+    question = page.locator("[data-bl-question]")
+    press(page, "Don't know")
+    first = question.get_attribute("data-bl-question")
+    before = page.locator(".bl-stage").inner_text()
+    press(page, "Don't know")
+    assert question.get_attribute("data-bl-question") != first  # not asked again
+    press(page, "Back")
+    assert page.locator(".bl-stage").inner_text() == before
+    press(page, "Back")
+    press(page, "Back")
+    expect(page.locator("button[data-id=beads-of-liquid]")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    press(page, "Start over")
+    assert page.locator(".bl-sign-grid button[aria-pressed=true]").count() == 0
+    assert "#" not in page.url
+
+
+def test_a_session_by_keyboard_alone(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    visit(page, shipped_site)
+    page.locator("button[data-id=beads-of-liquid]").focus()
+    page.keyboard.press("Space")
+    expect(page.locator("button[data-id=beads-of-liquid]")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    for _ in range(80):
+        page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.textContent") == "No":
+            break
+    page.keyboard.press("Enter")
+    expect(page.locator(".bl-title")).to_be_focused()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.textContent") == "Yes"
+    page.keyboard.press("Enter")
+    assert page.locator("[data-bl-question], [data-bl-plan]").count() == 1
+
+
+def test_on_a_phone_nothing_runs_over_and_targets_are_large(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
+    page = open_page(width=360, height=740)
+    visit(page, shipped_site)
+    page.locator("button[data-id=round-holes]").click()
+    expect(page.get_by_role("button", name="Don't know")).to_be_in_viewport()
+    for words in ("Don't know", "Don't know", "Show the plan"):
+        sizes = page.evaluate(
+            "[...document.querySelectorAll('.bl-diagnosis button, .bl-sign-grid button')]"
+            ".filter(e => e.offsetParent).map(e => Math.min(e.offsetWidth, e.offsetHeight))"
+        )
+        assert min(sizes) >= 44
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        press(page, words)
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_each_stage_has_no_barrier(open_page: OpenPage, shipped_site: Path, dark: bool) -> None:
+    page = open_page(dark=dark)
+    for part in ("", "#see=beads-of-liquid", "#see=beads-of-liquid&step=ask",
+                 "#see=beads-of-liquid&yes=boiled&step=plan"):  # fmt: skip
+        page.goto("about:blank")
+        visit(page, shipped_site, part)
+        found = Axe().run(page, options={"preload": False}).response["violations"]
+        assert [(each["id"], each["nodes"][0]["html"][:120]) for each in found] == []
+
+
+def test_without_script_the_index_leads_on(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page(script=False)
+    page.goto((shipped_site / "diagnose" / "index.html").as_uri())
+    page.locator(".bl-sign-grid a").first.click()
+    meaning = page.locator(".bl-sign:target .bl-meanings a").first
+    expect(meaning).to_be_visible()
+    meaning.click()
+    expect(page.locator("h1")).to_be_visible()
+    assert "/defects/" in page.url
+
+
+def test_the_usual_flaw_takes_fewer_than_six_taps(
+    open_page: OpenPage, shipped_site: Path, library: Library
+) -> None:
+    """The usual flaw: a defect's clearest sign, its commonest cause, honest answers."""
+    page = open_page()
+    taps = {defect: count_taps(page, shipped_site, library, defect) for defect in library.defects}
+    print("\ntaps to the plan:", sorted(taps.items(), key=lambda each: each[1]))
+    assert {name: number for name, number in taps.items() if number >= MOST_TAPS} == {}
+
+
+def count_taps(page: Page, site: Path, library: Library, name: str) -> int:
+    defect = library.defects[name]
+    sign = max(defect.symptoms, key=lambda link: link.often).symptom
+    link = max(defect.causes, key=lambda each: each.often * library.causes[each.cause].how_common)
+    cause = library.causes[link.cause]
+    yes = {each.question for each in cause.evidence if each.yes > 0.5}
+    shown: dict[str, Any] = {each.symptom: each.often for each in defect.symptoms}
+    page.goto("about:blank")
+    visit(page, site)
+    tile = page.locator(f"button[data-id={sign}]")
+    taps = 1
+    if not tile.is_visible():
+        page.locator(".bl-more-signs summary").click()
+        taps += 1
+    tile.click()
+    while page.locator("[data-bl-question]").count() and taps < 25:
+        asked = str(page.locator("[data-bl-question]").get_attribute("data-bl-question"))
+        true = asked in yes or shown.get(asked, 0) > 0.5
+        press(page, "Yes" if true else "No")
+        taps += 1
+    return taps
