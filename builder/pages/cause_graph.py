@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from builder.frequencies import nearest_word
+from builder.lettering import TEXT_SIZE
 from builder.model import Defect, When
 from builder.pages.cause_layout import (
     LINE_HEIGHT,
     PADDING,
     PICTURE,
-    TEXT_SIZE,
     Box,
     Curve,
     Label,

@@ -11,12 +11,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
 
+from builder.lettering import TEXT_SIZE, wrap_text
 from builder.pages.layers import order_rows
 
 Node = tuple[str, str]
 """Kind and id."""
 
-TEXT_SIZE = 15.0
 LINE_HEIGHT = 19.0
 BOLD = 1.15
 """How much wider bold letters are; the defect itself is set in bold."""
@@ -33,9 +33,6 @@ STACKED: Mapping[str, float] = {"symptom": 322.0, "defect": 322.0, "cause": 134.
 STACKED_GAP = 24.0
 SIDE_LINE = 8.0
 INDENT = 22.0
-
-_NARROW = frozenset("iljtfrI.,;:'!|()[] ")
-_WIDE = frozenset("mwMW%@—")
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,53 +109,6 @@ class Layout:
     def boxes(self) -> tuple[Box, ...]:
         """All boxes."""
         return tuple(box for column in self.columns for box in column)
-
-
-def estimate_width(text: str, size: float = TEXT_SIZE) -> float:
-    """Estimate the width of a text in a sans-serif face, on the generous side.
-
-    Args:
-        text: One line.
-        size: Size of the type, in the units of the result.
-    """
-    ems = 0.0
-    for letter in text:
-        if letter in _NARROW:
-            ems += 0.39
-        elif letter in _WIDE:
-            ems += 0.98
-        elif letter.isupper() or ord(letter) > 0x2FF:
-            ems += 0.75
-        else:
-            ems += 0.62
-    return ems * size
-
-
-def wrap_text(text: str, width: float, size: float = TEXT_SIZE) -> tuple[str, ...]:
-    """Break a text into lines that fit a width; a word too long for a line is parted.
-
-    Args:
-        text: The words.
-        width: Room for a line.
-        size: Size of the type, in the units of the width.
-    """
-    lines: list[str] = []
-    line = ""
-    for word in text.split():
-        joined = f"{line} {word}" if line else word
-        if estimate_width(joined, size) <= width:
-            line = joined
-            continue
-        if line:
-            lines.append(line)
-        while estimate_width(word, size) > width:
-            cut = len(word) - 1
-            while cut > 1 and estimate_width(word[:cut] + "-", size) > width:
-                cut -= 1
-            lines.append(word[:cut] + "-")
-            word = word[cut:]
-        line = word
-    return (*lines, line) if line or not lines else tuple(lines)
 
 
 Columns = Sequence[Sequence[Label]]

@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.graph import build_cause_graph
+from builder.lettering import estimate_width, wrap_text
 from builder.pages.cause_graph import draw_cause_graph
 from builder.pages.cause_layout import (
     PADDING,
@@ -17,11 +18,9 @@ from builder.pages.cause_layout import (
     WIDTHS,
     Label,
     Layout,
-    estimate_width,
     lay_out,
     place_in_order,
     stack,
-    wrap_text,
 )
 from builder.pages.context import Context, place_entries
 from tests.helpers import make_library, overlay
