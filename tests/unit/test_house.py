@@ -56,9 +56,7 @@ def test_the_guides_floors_are_the_checked_ones() -> None:
         for contract in settings["tool"]["importlinter"]["contracts"]
         if contract["type"] == "layers"
     ]
-    checked = [
-        {name.strip(" ()") for name in layer.split("|")} - {"__main__"} for layer in floors
-    ]
+    checked = [{name.strip(" ()") for name in layer.split("|")} - {"__main__"} for layer in floors]
     told: dict[int, set[str]] = {}
     for floor, name in re.findall(r"^\| (\d+) \| `([^`]+)` \|", GUIDE, re.MULTILINE):
         told.setdefault(int(floor), set()).add(name.removesuffix("/").removesuffix(".py"))
