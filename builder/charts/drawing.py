@@ -24,6 +24,9 @@ FILLS = {
     "cause": "var(--bl-ochre-paper, #fbefd2)",
     "fix": "var(--bl-moss-paper, #eaf0e2)",
 }
+BOLD = ' font-weight="700"'
+ROOM = 900.0
+"""Wider drawings are too small to read where a page has its usual width."""
 FACES = "Seravek, 'Gill Sans Nova', Ubuntu, Calibri, 'DejaVu Sans', source-sans-pro, sans-serif"
 
 
@@ -44,9 +47,10 @@ def draw_chart(library: Library, chart: Chart) -> str:
 def _write(layout: Layout, chart: Chart, words: Words) -> str:
     name = f"bl-chart-{chart.defect}"
     width, height = _number(layout.width), _number(layout.height)
+    deep = " bl-chart-deep" if layout.width > ROOM else ""
     title = f"{words.library.defects[chart.defect].name}: decision chart"
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="bl-chart" role="img" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="bl-chart{deep}" role="img" '
         f'viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
         f'aria-labelledby="{name}-title {name}-desc" font-family="{FACES}" '
         f'font-size="{_number(TEXT_SIZE)}">',
@@ -73,7 +77,7 @@ def _write_word(turn: Turn) -> str:
     assert turn.turn is not None
     # Above the line for a yes and below it for a no: clear of the lines that lead there.
     y = turn.y2 - 5 if turn.word == "yes" else turn.y2 + SMALL + 1
-    return _write_line(Line(turn.word, turn.turn + 3, y, "strong"))
+    return _write_line(Line(turn.word, turn.turn + 3, y, "answer"))
 
 
 def _write_box(box: Box) -> str:
@@ -88,7 +92,8 @@ def _write_box(box: Box) -> str:
 
 
 def _write_line(line: Line) -> str:
-    style = {"strong": ' font-weight="700"', "small": f' font-size="{_number(SMALL)}"'}
+    small = f' font-size="{_number(SMALL)}"'
+    style = {"strong": BOLD, "small": small, "answer": BOLD + small}
     fill = QUIET if line.style == "small" else INK
     return (
         f'<text x="{_number(line.x)}" y="{_number(line.y)}" fill="{fill}"'

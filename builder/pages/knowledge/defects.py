@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from markupsafe import Markup
+
+from builder.charts import Chart, Leaf, draw_chart, list_chart
 from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
 from builder.pages.cause_graph import draw_cause_graph
@@ -172,6 +175,14 @@ def _find_lessons(shared: Shared, defect: Defect) -> tuple[LessonView, ...]:
     return tuple(view_lesson(lesson, texts[lesson.id]) for lesson in lessons)
 
 
+def _show_chart(shared: Shared, chart: Chart) -> tuple[Markup, Markup] | None:
+    """Give a chart as a drawing and as a list; None where it has no question to ask."""
+    if isinstance(chart.root, Leaf):
+        return None
+    library = shared.context.library
+    return Markup(draw_chart(library, chart)), list_chart(library, chart)
+
+
 def make_defect_page(shared: Shared, defect: Defect) -> Page:
     """Make a defect's page."""
     context = shared.context
@@ -179,8 +190,14 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
     view = view_defect(shared, defect)
     ranked = [each.cause.id for each in view.causes]
     graph = draw_cause_graph(shared.context, shared.graph, defect, address, ranked)
+    chart = shared.likelihoods.make_chart(defect.id)
     html = context.render(
-        "defect.html.j2", address, view=view, graph=graph, first_questions=FIRST_QUESTIONS
+        "defect.html.j2",
+        address,
+        view=view,
+        graph=graph,
+        chart=_show_chart(shared, chart) if chart else None,
+        first_questions=FIRST_QUESTIONS,
     )
     lead, sections = split_page(html)
     article = describe_thing(

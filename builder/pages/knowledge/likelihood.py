@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from builder.charts import Chart, make_chart
 from builder.diagnosis.focus import KnownDefect, Surroundings
 from builder.diagnosis.network import build_network
 from builder.library import Library
@@ -107,6 +108,14 @@ class Likelihoods:
             for each in known.rank_fixes()
             if each["when"] == when.value
         )
+
+    def make_chart(self, defect: str) -> Chart | None:
+        """Make the decision chart of a defect; one without a cause has none.
+
+        Args:
+            defect: Its id.
+        """
+        return make_chart(self.library, self._surroundings, defect)
 
     def rank_questions(self, defect: str) -> tuple[RankedQuestion, ...]:
         """Rank the questions of a defect's causes by what their answers are expected to tell.
