@@ -145,11 +145,11 @@ class _Builder:
             for kind in KINDS.values():
                 if f"{file}/".startswith(f"{kind.place}/") or kind.place.startswith(f"{file}/"):
                     self.broken.add((kind.name, "*"))
-        elif (placed := _find_kind(file)) is not None and path.suffix != ".svg":
+        elif (placed := find_kind(file)) is not None and path.suffix != ".svg":
             self.broken.add((placed[0].name, "*" if placed[1] else path.stem))
 
     def take_file(self, file: str, contents: bytes | str) -> None:
-        placed = _find_kind(file)
+        placed = find_kind(file)
         if placed is None:
             self.findings.append(
                 Diagnostic(
@@ -281,7 +281,7 @@ class _Builder:
         return library, self.findings
 
 
-def _find_kind(file: str) -> tuple[Kind, bool] | None:
+def find_kind(file: str) -> tuple[Kind, bool] | None:
     """Give the kind a file holds and whether it holds many entries; None where it has no place."""
     path = PurePosixPath(file)
     place = path.with_suffix("").as_posix()
