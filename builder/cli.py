@@ -516,15 +516,53 @@ def worksheet(
         write_files(placed, papers.files)
     except (StudentsError, WorksheetError, OutputError) as error:
         _fail(str(error), style, 2)
+    _report_papers(placed, papers, style)
+
+
+@main.command()
+@_course_option
+@_format_option
+@click.argument("defects", nargs=-1)
+@click.option("--out", type=click.Path(path_type=Path), help="Folder that the files go into.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size."
+)
+def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, paper: str) -> None:
+    """Make decision charts (of all defects, or of those named) and the table card."""
+    from builder.build import check_course
+    from builder.diagnostics import render_json
+    from builder.worksheets import WorksheetError
+    from builder.worksheets.charts import make_chart_papers
+
+    checked = check_course(course)
+    if not checked.sound:
+        if style == "json":
+            _print_json({"findings": render_json(checked.findings)})
+        else:
+            _print_findings(checked.findings)
+            click.echo(f"{checked.summary} Nothing was printed.")
+        sys.exit(1)
+    _say("Making the charts ...", style)
+    try:
+        papers = make_chart_papers(checked.library, defects, paper=paper)
+        placed = out or Path("charts")
+        write_files(placed, papers.files)
+    except (WorksheetError, OutputError) as error:
+        _fail(str(error), style, 2)
+    _report_papers(placed, papers, style)
+
+
+def _report_papers(placed: Path, papers: Any, style: str) -> None:
+    """Say which files were written, and what the teacher should know about them."""
     if style == "json":
         _print_json(
             {"out": str(placed), "files": sorted(papers.files), "notes": list(papers.notes)}
         )
-    else:
-        for note in papers.notes:
-            click.echo(f"note: {note}", err=True)
-        for name in sorted(papers.files):
-            click.echo(placed / name)
+        return
+    for note in papers.notes:
+        click.echo(f"note: {note}", err=True)
+    for name in sorted(papers.files):
+        click.echo(placed / name)
 
 
 def _quieten_host() -> None:

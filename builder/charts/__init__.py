@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builder.charts.drawing import draw_chart, list_chart
+from builder.charts.drawing import draw_chart, list_chart, measure_chart
 from builder.charts.tree import Chart, Leaf, Split, list_leaves, make_chart, make_charts
 
 __all__ = [
@@ -14,4 +14,5 @@ __all__ = [
     "list_leaves",
     "make_chart",
     "make_charts",
+    "measure_chart",
 ]

@@ -44,6 +44,12 @@ def draw_chart(library: Library, chart: Chart) -> str:
     return _write(lay_out(words, chart), chart, words)
 
 
+def measure_chart(library: Library, chart: Chart) -> tuple[float, float]:
+    """Give the width and the height of a chart's drawing, in the units of its view box."""
+    layout = lay_out(Words(library), chart)
+    return layout.width, layout.height
+
+
 def _write(layout: Layout, chart: Chart, words: Words) -> str:
     name = f"bl-chart-{chart.defect}"
     width, height = _number(layout.width), _number(layout.height)

@@ -91,12 +91,14 @@ class Chart:
     Args:
         defect: Its id.
         signs: Ids of the symptoms it is known by, the commonest first.
+        first: What holds before any question is asked.
         root: The first question, or the one ending.
         possible: Causes at least `LEAST_POSSIBLE` likely before any answer that no ending names.
     """
 
     defect: str
     signs: tuple[str, ...]
+    first: Leaf
     root: Branch
     possible: tuple[str, ...]
 
@@ -245,7 +247,8 @@ def make_chart(library: Library, surroundings: Surroundings, defect: str) -> Cha
         for each in known.rank_causes()
         if each["probability"] >= LEAST_POSSIBLE and each["id"] not in named
     )
-    return Chart(defect, _list_signs(library, defect), root, possible)
+    start = _Place(known, ())
+    return Chart(defect, _list_signs(library, defect), start.end(start.weight), root, possible)
 
 
 def make_charts(library: Library, defects: Sequence[str] | None = None) -> tuple[Chart, ...]:

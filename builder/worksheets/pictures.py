@@ -27,5 +27,10 @@ def prepare_drawing(svg: str, large: bool = False) -> str:
     svg = _VARIABLE.sub(lambda found: found[1].strip(), svg)
     svg = _BARE.sub(_INK, svg)
     if large:
-        svg = _SIZE.sub(lambda found: f'font-size="{float(found[1]) * LARGER:g}"', svg)
+        svg = enlarge_type(svg, LARGER)
     return svg.replace("currentColor", _INK)
+
+
+def enlarge_type(svg: str, factor: float) -> str:
+    """Set the words of a drawing larger, all by one factor."""
+    return _SIZE.sub(lambda found: f'font-size="{float(found[1]) * factor:g}"', svg)
