@@ -17,8 +17,8 @@
   if (meanings) {
     index.push(meanings.closest("section") || meanings);
   }
-  var WORDS = [[0.8, "very likely"], [0.5, "likely"], [0.2, "possible"], [0, "less likely"]];
-  var LISTS = { see: "present", not: "absent", yes: "yes", no: "no", skip: "skipped" };
+  /* Keys of the address: what was picked, and what was answered. */
+  var LISTS = { see: "present", has: "present", not: "absent", yes: "yes", no: "no", skip: "skipped" };
 
   /* What was told, in the order it was told: {id, list}. Pictures come first. */
   var told = [];
@@ -64,76 +64,88 @@
 
   /* ---- the address ---- */
 
-  function write() {
-    var parts = [];
-    Object.keys(LISTS).forEach(function (key) {
-      var ids = told.filter(function (one) {
-        return one.list === LISTS[key];
-      });
-      if (ids.length) {
-        parts.push(key + "=" + ids.map(function (one) { return one.id; }).join(","));
-      }
-    });
-    if (stage !== "pick") {
+  function nameKey(one) {
+    if (one.list === "present") {
+      return one.picked ? "see" : "has";
+    }
+    return Object.keys(LISTS).filter(function (key) { return LISTS[key] === one.list; })[0];
+  }
+
+  /* Each step is an address of its own, so that the browser's own way back works too. */
+  function write(moved) {
+    var parts = told.map(function (one) { return nameKey(one) + "=" + one.id; });
+    if (more) {
+      parts.push("step=more");
+    } else if (stage !== "pick") {
       parts.push("step=" + stage);
     }
-    var hash = parts.length ? "#" + parts.join("&") : location.pathname;
+    var hash = parts.length ? "#" + parts.join("&") : "";
+    if (hash === location.hash || (!hash && location.hash.indexOf("=") < 0)) {
+      return;
+    }
     try {
-      history.replaceState(null, "", parts.length ? hash : location.href.split("#")[0]);
+      history[moved ? "pushState" : "replaceState"](null, "", location.href.split("#")[0] + hash);
     } catch (error) {
       /* Some browsers keep a page in a folder from changing its address; nothing else depends on it. */
     }
   }
 
   function read() {
-    var hash = location.hash.replace(/^#/, "");
-    if (hash.indexOf("=") < 0) {
-      return;
-    }
-    hash.split("&").forEach(function (part) {
+    told = [];
+    stage = "pick";
+    more = false;
+    location.hash.replace(/^#/, "").split("&").forEach(function (part) {
       var key = part.split("=")[0];
-      var value = decodeURIComponent(part.slice(key.length + 1));
-      if (key === "step" && (value === "ask" || value === "plan")) {
-        stage = value;
+      var value = part.slice(key.length + 1);
+      if (key === "step") {
+        more = value === "more";
+        stage = value === "plan" ? "plan" : more || value === "ask" ? "ask" : stage;
       } else if (LISTS.hasOwnProperty(key)) {
-        value.split(",").forEach(function (id) {
-          var sign = data.symptoms.hasOwnProperty(id);
-          var asked = data.questions.hasOwnProperty(id);
-          var fits = key === "see" || key === "not" ? sign : key === "skip" ? sign || asked : asked;
-          var known = told.some(function (one) { return one.id === id; });
-          if (fits && !known) {
-            told.push({ id: id, list: LISTS[key], picked: key === "see" });
-          }
-        });
+        var sign = data.symptoms.hasOwnProperty(value);
+        var asked = data.questions.hasOwnProperty(value);
+        var seen = LISTS[key] === "present" || key === "not";
+        var known = told.some(function (one) { return one.id === value; });
+        if (!known && (seen ? sign : key === "skip" ? sign || asked : asked)) {
+          told.push({ id: value, list: LISTS[key], picked: key === "see" });
+        }
       }
     });
     if (!picked().length) {
       told = [];
       stage = "pick";
+      more = false;
     }
   }
 
   /* ---- parts ---- */
 
   function word(probability) {
-    for (var i = 0; i < WORDS.length; i++) {
-      if (probability >= WORDS[i][0]) {
-        return WORDS[i][1];
-      }
-    }
-    return "";
+    return data.words.filter(function (pair) { return probability >= pair[0]; })[0][1];
   }
 
-  function row(entry, name, link, notes) {
+  function pictureOf(name) {
+    var tile = grid.querySelector('[data-bl-picture="' + name + '"] svg');
+    return tile ? make("span", { class: "bl-small-picture" }, [tile.cloneNode(true)]) : null;
+  }
+
+  function row(entry, name, link, notes, picture) {
     var filled = Math.max(0.02, Math.min(1, entry.probability));
-    return make("li", { "data-id": entry.id }, [
+    return make("li", { "data-id": entry.id, class: picture ? "bl-pictured" : null }, [
+      picture,
+      make("a", { href: link }, [name]),
+      make("span", { class: "bl-likely" }, [word(entry.probability)]),
       make("span", { class: "bl-gauge", "aria-hidden": "true" }, [
         make("span", { style: "inline-size:" + (filled * 100).toFixed(1) + "%" }),
       ]),
-      make("a", { href: link }, [name]),
-      make("span", { class: "bl-likely" }, [word(entry.probability)]),
       notes && notes.length ? make("span", { class: "bl-because" }, ["because: " + notes.join("; ")]) : null,
     ]);
+  }
+
+  function quote(sign, id, yes) {
+    if (sign) {
+      return (yes ? "you see “" : "you do not see “") + data.symptoms[id].name + "”";
+    }
+    return "you said " + (yes ? "yes" : "no") + " to “" + data.questions[id].ask + "”";
   }
 
   function reasons(because) {
@@ -141,11 +153,7 @@
       .filter(function (reason) { return reason.bits > 0; })
       .slice(0, 3)
       .map(function (reason) {
-        if (reason.kind === "symptom") {
-          var sign = data.symptoms[reason.id].name;
-          return reason.answer === "yes" ? sign : "not: " + sign;
-        }
-        return data.questions[reason.id].ask + " " + (reason.answer === "yes" ? "Yes" : "No");
+        return quote(reason.kind === "symptom", reason.id, reason.answer === "yes");
       });
   }
 
@@ -158,7 +166,7 @@
   function listDefects(result, most) {
     var items = shown(result.defects, most || 4).map(function (entry) {
       var defect = data.defects[entry.id];
-      return row(entry, defect.name, defect.link);
+      return row(entry, defect.name, defect.link, null, pictureOf(defect.picture));
     });
     return make("ol", { class: "bl-ranking", "data-bl-ranking": "defects" }, items);
   }
@@ -276,9 +284,8 @@
     ];
   }
 
-  function drawFix(fix) {
-    var entry = data.fixes[fix.id];
-    var cautions = entry.cautions.map(function (id) {
+  function drawCautions(ids) {
+    var items = ids.map(function (id) {
       var caution = data.cautions[id];
       return make("li", { class: "bl-caution-line bl-" + caution.signal.toLowerCase() }, [
         make("strong", {}, [caution.signal + ": "]),
@@ -286,25 +293,75 @@
         ". " + caution.do,
       ]);
     });
+    return items.length ? make("ul", { class: "bl-caution-lines" }, items) : null;
+  }
+
+  function drawFix(fix, place) {
+    var entry = data.fixes[fix.id];
+    var how = make("details", {}, [
+      make("summary", {}, ["How to do it", make("span", { class: "bl-hidden" }, [": " + entry.name])]),
+      make("ol", {}, entry.steps.map(function (step) { return make("li", { html: step }); })),
+    ]);
+    how.open = place === 0;
     return make("li", { class: "bl-plan-fix" }, [
       make("h4", {}, [make("a", { href: entry.link }, [entry.name])]),
       make("p", {}, [entry.summary + " ", make("span", { class: "bl-quiet" }, ["(" + entry.time + ")"])]),
-      cautions.length ? make("ul", { class: "bl-caution-lines" }, cautions) : null,
-      make("details", {}, [
-        make("summary", {}, ["How to do it"]),
-        make("ol", {}, entry.steps.map(function (step) { return make("li", { html: step }); })),
-      ]),
+      drawCautions(entry.cautions),
+      how,
     ]);
+  }
+
+  /* What must be known before anything is done with the thing: whether it may be used at all. */
+  function drawUse(defects) {
+    var boxes = [];
+    defects.forEach(function (entry) {
+      var defect = data.defects[entry.id];
+      if (entry.probability >= data.serious && (defect.use || defect.cautions.length)) {
+        boxes.push(make("div", { class: "bl-usable" }, [
+          make("p", { class: "bl-usable-head" }, [defect.name + ": may it still be used?"]),
+          defect.use ? make("div", { html: defect.use }) : null,
+          drawCautions(defect.cautions),
+        ]));
+      }
+    });
+    return boxes;
+  }
+
+  function drawLead(result) {
+    var defect = shown(result.defects, 1)[0];
+    var cause = shown(result.causes, 1)[0];
+    if (!defect || !cause) {
+      return make("p", {}, ["Nothing in this course explains that."]);
+    }
+    return make("p", { class: "bl-summary" }, [
+      make("a", { href: data.defects[defect.id].link }, [data.defects[defect.id].name]),
+      ", " + word(defect.probability) + ". Behind it: ",
+      make("a", { href: data.causes[cause.id].link }, [data.causes[cause.id].name]),
+      ", " + word(cause.probability) + ".",
+    ]);
+  }
+
+  function drawTold() {
+    return make("ul", { class: "bl-told-list" }, told.map(function (one) {
+      var sign = data.symptoms.hasOwnProperty(one.id) && one.list !== "yes" && one.list !== "no";
+      if (one.list === "skipped") {
+        var entry = sign ? data.symptoms[one.id].name : data.questions[one.id].ask;
+        return make("li", {}, ["You do not know: “" + entry + "”"]);
+      }
+      var words = quote(sign, one.id, one.list === "present" || one.list === "yes");
+      return make("li", {}, [words.charAt(0).toUpperCase() + words.slice(1)]);
+    }));
   }
 
   function drawPlan(result) {
     var fixes = benchlore.rank_fixes(network, result.causes);
-    var now = fixes.filter(function (fix) { return fix.when === "now"; }).slice(0, 2);
+    var now = fixes.filter(function (fix) { return fix.when === "now"; });
+    var lost = now.length > 0 && data.fixes[now[0].id].discards;
+    now = now.filter(function (fix) { return !lost || data.fixes[fix.id].discards; }).slice(0, 2);
     var next = fixes.filter(function (fix) { return fix.when === "next"; }).slice(0, 3);
     var question = benchlore.choose_question(network, findings());
-    var best = shown(result.causes, 1)[0];
     var leads = [];
-    if (best) {
+    shown(result.causes, 1).forEach(function (best) {
       ["lesson", "calculator"].forEach(function (kind) {
         var lead = data.causes[best.id][kind];
         if (lead) {
@@ -314,16 +371,13 @@
           ]));
         }
       });
-    }
+    });
     return [
       make("h2", { class: "bl-title", tabindex: "-1", "data-bl-plan": "" }, ["The plan"]),
       result.possible ? null : make("p", {}, ["These answers can hardly all be so at once. Go back and look at them again."]),
-      make("h3", {}, ["What it may be"]),
-      listDefects(result),
-      make("h3", {}, ["Why"]),
-      listCauses(result, 3),
-      make("p", { class: "bl-quiet" }, ["How likely is a teacher's judgement, not a measurement. More than one thing can be wrong at once."]),
-      make("h3", {}, ["Save this " + data.thing.one]),
+      drawLead(result),
+    ].concat(drawUse(shown(result.defects, 2)), [
+      make("h3", {}, [lost ? "This " + data.thing.one + " cannot be saved" : "Save this " + data.thing.one]),
       now.length ? make("ul", { class: "bl-plan" }, now.map(drawFix)) : make("p", {}, ["Nothing is known that saves this one."]),
       make("h3", {}, ["Next time"]),
       next.length ? make("ul", { class: "bl-plan" }, next.map(drawFix)) : make("p", {}, ["Nothing is known to change."]),
@@ -336,7 +390,14 @@
         button("Start over", startOver),
       ]),
       make("p", { role: "status", "data-bl-copied": "" }),
-    ];
+      make("h3", {}, ["What it may be"]),
+      listDefects(result),
+      make("h3", {}, ["Why"]),
+      listCauses(result, 3),
+      make("p", { class: "bl-quiet" }, ["How likely is a teacher's judgement, not a measurement. More than one thing can be wrong at once."]),
+      make("h3", {}, ["What you saw and answered"]),
+      drawTold(),
+    ]);
   }
 
   function copyLink() {
@@ -361,9 +422,9 @@
     draw(true);
   }
 
+  /* From a plan asked for early back to the question; otherwise the last answer is taken back. */
   function back() {
-    if (stage === "plan" && told.length > picked().length && !more) {
-      told.pop();
+    if (stage === "plan" && questionFor(benchlore.infer(network, findings()))) {
       stage = "ask";
     } else if (told.length > picked().length) {
       told.pop();
@@ -371,6 +432,7 @@
     } else {
       stage = "pick";
     }
+    more = more && stage === "ask" && benchlore.is_settled(benchlore.infer(network, findings()).causes);
     draw(true);
   }
 
@@ -411,7 +473,10 @@
     });
     panel.setAttribute("data-bl-stage", stage);
     var first = shown(result.causes, 1)[0];
-    voice.textContent = first && stage !== "pick" ? "Likeliest cause now: " + data.causes[first.id].name + ", " + word(first.probability) + "." : "";
+    var fault = shown(result.defects, 1)[0];
+    voice.textContent = !first || !fault ? "" : stage === "pick"
+      ? "It may be: " + data.defects[fault.id].name + ", " + word(fault.probability) + "."
+      : "Likeliest cause now: " + data.causes[first.id].name + ", " + word(first.probability) + ".";
     grid.querySelectorAll("button").forEach(function (tile) {
       var on = told.some(function (one) { return one.id === tile.getAttribute("data-id") && one.picked; });
       tile.setAttribute("aria-pressed", on ? "true" : "false");
@@ -422,7 +487,7 @@
       }
     });
     root.setAttribute("data-bl-at", stage === "pick" && picked().length ? "picked" : stage);
-    write();
+    write(moved);
     glide(before);
     if (moved) {
       var heading = panel.querySelector("[tabindex]");
@@ -437,7 +502,7 @@
 
   grid.querySelectorAll("a[data-bl-sign]").forEach(function (link) {
     var id = link.getAttribute("data-bl-sign");
-    var tile = make("button", { type: "button", "data-id": id, "aria-pressed": "false", press: function () { toggle(id); } });
+    var tile = make("button", { type: "button", "data-id": id, "data-bl-picture": link.getAttribute("data-bl-picture"), "aria-pressed": "false", press: function () { toggle(id); } });
     while (link.firstChild) {
       tile.appendChild(link.firstChild);
     }
@@ -450,12 +515,11 @@
   root.hidden = false;
   read();
   draw(false);
-  window.addEventListener("hashchange", function () {
-    if (location.hash.indexOf("=") > 0) {
-      told = [];
-      stage = "pick";
+  function follow() {
+    if (location.hash.indexOf("=") > 0 || !location.hash) {
       read();
       draw(false);
     }
-  });
+  }
+  window.addEventListener("popstate", follow);
 })();

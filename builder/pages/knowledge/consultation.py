@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from builder.diagnosis.fixes import DISCARD_FIRST
 from builder.diagnosis.network import build_network
+from builder.frequencies import LIKELIHOODS
 from builder.hazards import attach_cautions
 from builder.pages.knowledge.views import Shared
 from builder.pages.prose import plain, text_of
@@ -37,9 +39,12 @@ def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
             "time": text_of(fix.time)[0],
             "steps": [str(prose.block(step.text)) for step in fix.steps],
             "cautions": list(attached.overall),
+            "discards": fix.discards,
         }
     return {
         "network": build_network(library),
+        "words": LIKELIHOODS,
+        "serious": DISCARD_FIRST,
         "thing": {"one": context.course.thing.one, "many": context.course.thing.many},
         "symptoms": {
             symptom.id: {"name": symptom.name, "text": str(prose.block(symptom.text))}
@@ -50,7 +55,13 @@ def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
             for question in library.questions.values()
         },
         "defects": {
-            defect.id: {"name": defect.name, "link": prose.link("defect", defect.id)}
+            defect.id: {
+                "name": defect.name,
+                "link": prose.link("defect", defect.id),
+                "picture": defect.picture or defect.id,
+                "use": str(prose.block(defect.harmless)),
+                "cautions": list(defect.cautions),
+            }
             for defect in library.defects.values()
         },
         "causes": {

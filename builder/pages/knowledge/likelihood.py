@@ -96,7 +96,7 @@ class Likelihoods:
             when: Fixes for the thing in the hand, or for the next batch.
 
         Returns:
-            The best first, equals by id; throwing away comes last, whatever it mends.
+            The best first, equals by id; throwing away as `rank_fixes` of the diagnosis puts it.
         """
         known, causes = self._know(defect)
         mended: dict[str, list[str]] = {}
