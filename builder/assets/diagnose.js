@@ -250,7 +250,7 @@
         go("ask");
       };
     }
-    return make("div", { class: "bl-choices" }, [
+    return make("div", { class: "bl-three" }, [
       button("Yes", answer(sign ? "present" : "yes"), " bl-choice"),
       button("No", answer(sign ? "absent" : "no"), " bl-choice"),
       button("Don't know", answer("skipped"), " bl-choice"),
