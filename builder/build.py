@@ -36,15 +36,6 @@ class Checked:
         return not has_errors(self.findings)
 
     @property
-    def unsafe_fixes(self) -> frozenset[str]:
-        """Ids of the fixes that break a rule of safety: no diagnosis may offer them."""
-        return frozenset(
-            found.entry.removeprefix("fix:")
-            for found in self.findings
-            if found.entry.startswith("fix:") and RULES[found.rule].family == "safety"
-        )
-
-    @property
     def counts(self) -> dict[str, int]:
         """How many entries of each kind were read."""
         return {kind: len(entries) for kind, entries in self.library.entries.items()}

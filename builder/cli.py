@@ -206,18 +206,20 @@ def diagnose(
 
     With nothing said, on a terminal, it asks.
     """
+    from builder.checks import find_unsafe_fixes
     from builder.diagnosis.consult import (
         consult,
         load_network,
         read_answers,
         render_consultation,
+        trim_answer,
     )
     from builder.library import load_library
 
     library = load_library(course)[0]
     if not library.symptoms or not library.defects:
         _fail(f"{course} holds no symptoms and defects to go by", style, 1)
-    network = load_network(library)
+    network = load_network(library, find_unsafe_fixes(library))
     if not (present or absent or answers):
         if style == "json" or not (sys.stdin.isatty() and sys.stdout.isatty()):
             _fail(
@@ -229,15 +231,18 @@ def diagnose(
     if wrong:
         _fail("; ".join(wrong), style, 2)
     answer = consult(network, findings)
+    if not answer["possible"]:
+        _fail("these answers cannot all be so at once; look at them again", style, 1)
+    if answer["left_out"]:
+        _say(f"Too many signs to weigh at once; left out: {', '.join(answer['left_out'])}", style)
     if style == "json":
-        _print_json(answer)
+        _print_json(trim_answer(answer))
     else:
         click.echo(render_consultation(library, answer), nl=False)
         question = answer["next_question"]
         if question:
             words = _word_question(library, question)
             click.echo(f"\nNext: {words} [{question['id']}]")
-    sys.exit(0 if answer["possible"] else 1)
 
 
 def _word_question(library: Any, question: Any) -> str:
@@ -274,6 +279,8 @@ def _ask_through(library: Any, network: Any) -> None:
         question = answer["next_question"]
         if question is None:
             return
+        if answer["settled"]:
+            click.echo("\nOne cause stands out. You may stop here, or go on.")
         word = click.prompt(
             f"\n{_word_question(library, question)} (yes, no, unknown, back, stop)",
             type=click.Choice(["y", "n", "u", "b", "s", "yes", "no", "unknown", "back", "stop"]),

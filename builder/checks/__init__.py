@@ -67,4 +67,20 @@ def check_library(library: Library) -> list[Diagnostic]:
     return list(run_checks(library))
 
 
-__all__ = ["RULES", "Context", "Rule", "check_library", "run_checks"]
+def find_unsafe_fixes(library: Library) -> frozenset[str]:
+    """Find the fixes that break a rule of safety: no diagnosis may offer them.
+
+    Args:
+        library: The course as read. One without errors has none, so pages need not ask.
+    """
+    context = Context(library)
+    return frozenset(
+        found.entry.removeprefix("fix:")
+        for rule in RULES.values()
+        if rule.family == "safety" and rule.check
+        for found in rule.check(context)
+        if found.entry.startswith("fix:")
+    )
+
+
+__all__ = ["RULES", "Context", "Rule", "check_library", "find_unsafe_fixes", "run_checks"]

@@ -10,7 +10,7 @@ from builder.diagnosis.fixes import rank_fixes
 from builder.diagnosis.indexing import index_network
 from builder.diagnosis.inference import infer
 from builder.diagnosis.network import build_network
-from builder.diagnosis.questions import choose_question, explain
+from builder.diagnosis.questions import choose_question, explain, is_settled
 from builder.diagnosis.shapes import Findings, IndexedNetwork
 from builder.library import Library
 
@@ -19,9 +19,14 @@ EXPLAINED = 5
 LEAST_SHOWN = 0.02
 
 
-def load_network(library: Library) -> IndexedNetwork:
-    """Make the network of a course, ready to be asked."""
-    return index_network(build_network(library))
+def load_network(library: Library, forbidden: Collection[str] = ()) -> IndexedNetwork:
+    """Make the network of a course, ready to be asked.
+
+    Args:
+        library: The course.
+        forbidden: Ids of fixes never to be offered.
+    """
+    return index_network(build_network(library, forbidden))
 
 
 def read_answers(
@@ -36,7 +41,8 @@ def read_answers(
         library: The course.
         present: Ids of symptoms that are there.
         absent: Ids of symptoms that are not.
-        answers: Each `QUESTION=yes`, `QUESTION=no` or `QUESTION=unknown`.
+        answers: Each `QUESTION=yes`, `QUESTION=no` or `QUESTION=unknown`; a symptom that was asked
+            about is answered in the same way.
 
     Returns:
         The findings, and what is wrong with the words, as sentences.
@@ -46,26 +52,29 @@ def read_answers(
     for name in (*present, *absent):
         if name not in library.symptoms:
             wrong.append(f'there is no symptom "{name}"; {_suggest(name, library.symptoms)}')
-    for both in sorted({*present} & {*absent}):
-        wrong.append(f'the symptom "{both}" is said to be there and not to be there')
     for answer in answers:
         question, mark, word = answer.partition("=")
         word = {"y": "yes", "n": "no", "?": "unknown"}.get(word.lower(), word.lower())
         if not mark or word not in ("yes", "no", "unknown"):
             wrong.append(f'"{answer}" is no answer; write QUESTION=yes, QUESTION=no or =unknown')
-        elif question not in library.questions:
+        elif question not in library.questions and question not in library.symptoms:
             hint = _suggest(question, library.questions)
             wrong.append(f'there is no question "{question}"; {hint}')
         elif said.get(question, word) != word:
             wrong.append(f'the question "{question}" is answered both yes and no')
         else:
             said[question] = word
+    signs = {name for name in said if name not in library.questions}
+    seen = {*present} | {name for name in signs if said[name] == "yes"}
+    missing = {*absent} | {name for name in signs if said[name] == "no"}
+    for both in sorted(seen & missing):
+        wrong.append(f'the symptom "{both}" is said to be there and not to be there')
     findings: Findings = {
-        "present": sorted(set(present)),
-        "absent": sorted(set(absent)),
-        "yes": sorted(name for name, word in said.items() if word == "yes"),
-        "no": sorted(name for name, word in said.items() if word == "no"),
-        "skipped": sorted(name for name, word in said.items() if word == "unknown"),
+        "present": sorted(seen),
+        "absent": sorted(missing),
+        "yes": sorted(name for name in said if name not in signs and said[name] == "yes"),
+        "no": sorted(name for name in said if name not in signs and said[name] == "no"),
+        "skipped": sorted(name for name in said if said[name] == "unknown"),
     }
     return findings, wrong
 
@@ -91,7 +100,8 @@ def consult(network: IndexedNetwork, findings: Findings) -> dict[str, Any]:
 
     Returns:
         `defects`, `causes` (the first few with `because`), `next_question` or None, and `fixes`,
-        those for this batch before those for the next.
+        those for this batch before those for the next; and whether the findings are `possible`, the
+        case is `settled`, and which findings were `left_out`.
     """
     result = infer(network, findings)
     linked = [each for each in result["causes"] if each["linked"]]
@@ -121,7 +131,19 @@ def consult(network: IndexedNetwork, findings: Findings) -> dict[str, Any]:
             {"id": fix["id"], "when": fix["when"], "ratio": fix["ratio"], "mends": fix["mends"]}
             for fix in rank_fixes(network, result["causes"])
         ],
+        "settled": is_settled(result["causes"]),
         "left_out": result["left_out"],
+    }
+
+
+def trim_answer(answer: dict[str, Any]) -> dict[str, Any]:
+    """Give a consultation as programs get it: what is promised, and no more."""
+    question = answer["next_question"]
+    return {
+        "defects": answer["defects"],
+        "causes": answer["causes"],
+        "next_question": question and {name: question[name] for name in ("id", "gain")},
+        "fixes": [{name: fix[name] for name in ("id", "when", "ratio")} for fix in answer["fixes"]],
     }
 
 

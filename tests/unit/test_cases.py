@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
+from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
 from helpers import PRESSED_FLOWERS, overlay
 
+from builder.checks import find_unsafe_fixes
 from builder.cli import main
 from builder.diagnosis.cases import explain_miss, run_cases
 from builder.diagnosis.consult import consult, load_network, read_answers
@@ -88,11 +91,40 @@ def test_words_on_the_command_line_are_read_or_named() -> None:
     )
     assert wrong == [
         'there is no symptom "wavi"; did you mean "wavy"?',
-        'the symptom "wavy" is said to be there and not to be there',
         '"picked-in-dew" is no answer; write QUESTION=yes, QUESTION=no or =unknown',
         'there is no question "picked-in-due"; did you mean "picked-in-dew"?',
         'the question "less-than-a-week" is answered both yes and no',
+        'the symptom "wavy" is said to be there and not to be there',
     ]
+
+
+def test_a_symptom_that_was_asked_about_is_answered_like_a_question() -> None:
+    library, _ = build_library(overlay(""))
+    findings, wrong = read_answers(library, ["wavy"], [], ["damp-feel=no", "brown-edge=unknown"])
+    assert wrong == []
+    assert (findings["present"], findings["absent"]) == (["wavy"], ["damp-feel"])
+    assert findings["skipped"] == ["brown-edge"]
+    _, wrong = read_answers(library, ["wavy"], [], ["wavy=no"])
+    assert wrong == ['the symptom "wavy" is said to be there and not to be there']
+
+
+def test_a_fix_that_breaks_a_rule_of_safety_is_not_offered(tmp_path: Path) -> None:
+    """The course of the rule about heat after something flammable, whose fix does just that."""
+    bad = Path(__file__).parents[1] / "rules" / "heat-after-flammable" / "bad.yml"
+
+    def offer(name: str, files: Mapping[str, str]) -> set[str]:
+        for path, text in files.items():
+            (tmp_path / name / path).parent.mkdir(parents=True, exist_ok=True)
+            (tmp_path / name / path).write_text(text)
+        words = ["diagnose", "--course", str(tmp_path / name), "--format", "json"]
+        done = CliRunner().invoke(main, [*words, "--symptom", "wavy"])
+        assert done.exit_code == 0, done.output
+        return {fix["id"] for fix in json.loads(done.output)["fixes"]}
+
+    assert "press-again" in offer("safe", overlay(""))
+    files = overlay(bad.read_text())
+    assert find_unsafe_fixes(build_library(files)[0]) == {"press-again"}
+    assert "press-again" not in offer("unsafe", files)
 
 
 def test_a_consultation_ranks_explains_and_orders() -> None:
@@ -121,8 +153,12 @@ def test_the_command_gives_the_shape_of_the_contract() -> None:
     done = run.invoke(main, words)
     assert done.exit_code == 0, done.output
     answer = json.loads(done.output)
-    assert {"defects", "causes", "next_question", "fixes"} <= set(answer)
+    assert set(answer) == {"defects", "causes", "next_question", "fixes"}
+    assert set(answer["defects"][0]) == {"id", "probability"}
+    assert set(answer["next_question"]) == {"id", "gain"}
+    assert all(set(fix) == {"id", "when", "ratio"} for fix in answer["fixes"])
     for cause in answer["causes"]:
+        assert set(cause) == {"id", "probability", "because"}
         assert 0 <= cause["probability"] <= 1
         assert isinstance(cause["because"], list)
     assert {fix["when"] for fix in answer["fixes"]} <= {"now", "next"}
