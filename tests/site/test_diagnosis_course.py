@@ -1,0 +1,225 @@
+"""The shipped knowledge base, diagnosed: recorded cases, and every cause that it knows."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+import pytest
+from diagnosis_reference import Findings, PythonSide, Side, no_findings, open_side
+
+from builder.diagnosis.cases import read_findings, run_cases
+from builder.diagnosis.fixes import rank_fixes
+from builder.diagnosis.indexing import index_network
+from builder.diagnosis.inference import infer
+from builder.diagnosis.network import build_network
+from builder.diagnosis.questions import choose_question, is_settled
+from builder.library import Library, load_library
+from builder.model import Case, Cause, Defect
+from tests.shipped import ROOT
+
+pytestmark = pytest.mark.site
+
+HONEST = 0.3
+"""A finding is honest where the cause brings it at least this often."""
+MOST_TAPS = 5
+LEAST_CASES = 40
+
+
+@cache
+def read_course() -> Library:
+    library, _ = load_library(ROOT)
+    return library
+
+
+@cache
+def read_network() -> Any:
+    return index_network(build_network(read_course()))
+
+
+def rank(findings: Findings) -> list[str]:
+    found = infer(read_network(), findings)  # type: ignore[arg-type]
+    return [cause["id"] for cause in found["causes"]]
+
+
+def answer_yes(cause: Cause, question: str) -> float:
+    """Give how often a question is answered yes with a cause."""
+    for evidence in cause.evidence:
+        if evidence.question == question:
+            return evidence.yes
+    return read_course().questions[question].yes_otherwise
+
+
+# Cases
+
+
+def is_surprising(case: Case) -> bool:
+    """Say whether an answer of a case is not what its causes would lead one to expect."""
+    causes = [read_course().causes[name] for name in case.was]
+    yes = (max(answer_yes(cause, question) for cause in causes) for question in case.yes)
+    no = (max(answer_yes(cause, question) for cause in causes) for question in case.no)
+    return any(chance < 0.5 for chance in yes) or any(chance > 0.5 for chance in no)
+
+
+def test_there_are_enough_cases_and_they_are_not_easy() -> None:
+    library = read_course()
+    cases = library.cases.values()
+    assert len(cases) >= LEAST_CASES
+    two = {case.id for case in cases if len(case.was) > 1}
+    wrong = {case.id for case in cases if is_surprising(case)}
+    unknown = {case.id for case in cases if not case.yes and not case.no} | {
+        case.id for case in cases if len(case.yes) + len(case.no) == 1 and not case.absent
+    }
+    print(f"\n{len(cases)} cases: {len(two)} with two causes, {len(wrong)} with a surprising")
+    print(f"answer, {len(unknown)} where next to nothing was answered")
+    assert len(two | wrong | unknown) >= len(cases) / 3
+    assert len(two) >= 10
+    told = Counter(cause for case in cases for cause in case.was)
+    assert set(told) == set(library.causes), "every cause has a case"
+    assert len({(case.seen, case.absent, case.yes, case.no) for case in cases}) == len(cases)
+
+
+def test_every_case_finds_a_true_cause_among_the_first_three() -> None:
+    results = run_cases(read_course())
+    assert {result.case: result.first for result in results if result.place > 3} == {}
+    first = sum(result.place == 1 for result in results)
+    print(f"\na true cause first in {first} of {len(results)} cases")
+    assert first >= 0.9 * len(results)
+
+
+def test_two_causes_at_once_are_both_near_the_top() -> None:
+    places = {}
+    for case in read_course().cases.values():
+        if len(case.was) > 1:
+            ranking = rank(read_findings(case))  # type: ignore[arg-type]
+            places[case.id] = max(ranking.index(cause) for cause in case.was) + 1
+    assert {name: place for name, place in places.items() if place > 4} == {}
+
+
+@pytest.fixture(scope="module")
+def script() -> Iterator[Side]:
+    with open_side("script") as side:
+        yield side
+
+
+def test_the_page_says_of_every_case_what_the_terminal_says(script: Side) -> None:
+    library = read_course()
+    network: Any = build_network(library)
+    python = PythonSide()
+    here, there = python.index(network), script.index(network)
+    for case in library.cases.values():
+        findings = read_findings(case)
+        found = python.call("infer", here, findings)
+        assert script.call("infer", there, findings) == found
+        for name in ("rank_fixes", "is_settled"):
+            given = (found["causes"],) if name == "is_settled" else (here, found["causes"])
+            same = (found["causes"],) if name == "is_settled" else (there, found["causes"])
+            assert script.call(name, *same) == python.call(name, *given)
+        ours, theirs = (
+            side.call("choose_question", held, findings)
+            for side, held in ((python, here), (script, there))
+        )
+        assert (ours and ours["id"]) == (theirs and theirs["id"])
+
+
+# Causes
+
+
+def gather_honest(cause: Cause, defect: Defect) -> Findings:
+    """Gather what somebody would tell who has a defect by a cause: the likely signs and answers."""
+    findings = no_findings()
+    for link in defect.symptoms:
+        if link.often >= HONEST:
+            findings["present"].append(link.symptom)
+    for evidence in cause.evidence:
+        if evidence.yes >= HONEST:
+            findings["yes"].append(evidence.question)
+        else:
+            findings["no"].append(evidence.question)
+    return findings
+
+
+def test_every_cause_comes_first_for_some_honest_findings() -> None:
+    library = read_course()
+    reached: set[str] = set()
+    tried: set[str] = set()
+    for defect in library.defects.values():
+        for link in defect.causes:
+            tried.add(link.cause)
+            if rank(gather_honest(library.causes[link.cause], defect))[0] == link.cause:
+                reached.add(link.cause)
+    assert tried == set(library.causes)
+    assert tried - reached == set()
+
+
+def test_the_clearest_sign_of_a_defect_names_it_first() -> None:
+    for defect in read_course().defects.values():
+        sign = max(defect.symptoms, key=lambda link: link.often).symptom
+        found = infer(read_network(), {**no_findings(), "present": [sign]})  # type: ignore[arg-type, typeddict-item]
+        first = next(each for each in found["defects"] if each["linked"])
+        assert first["id"] == defect.id, sign
+
+
+def run_session(cause: Cause, defect: Defect) -> tuple[int, list[str]]:
+    """Answer honestly what the page asks: the taps it takes to the plan, and the causes then."""
+    shown = {link.symptom: link.often for link in defect.symptoms}
+    findings = {**no_findings(), "present": [max(shown, key=lambda name: shown[name])]}
+    taps = 1
+    while True:
+        found = infer(read_network(), findings)  # type: ignore[arg-type]
+        question = choose_question(read_network(), findings)  # type: ignore[arg-type]
+        if question is None or is_settled(found["causes"]):
+            # Without a question the page has a button that leads to the plan.
+            return max(taps, 2), [each["id"] for each in found["causes"]]
+        name = question["id"]
+        if question["kind"] == "symptom":
+            findings["present" if shown.get(name, 0.0) >= 0.5 else "absent"].append(name)
+        else:
+            findings["yes" if answer_yes(cause, name) >= 0.5 else "no"].append(name)
+        taps += 1
+
+
+def test_the_usual_flaw_takes_fewer_than_six_taps() -> None:
+    """The usual flaw: a defect by its commonest cause, seen by its clearest sign."""
+    library = read_course()
+    taps: dict[str, int] = {}
+    for defect in library.defects.values():
+        link = max(
+            defect.causes, key=lambda each: each.often * library.causes[each.cause].how_common
+        )
+        taps[defect.id], ranking = run_session(library.causes[link.cause], defect)
+        assert ranking[0] == link.cause, defect.id
+    counted = sorted(Counter(taps.values()).items())
+    print(f"\ntaps to the plan for the usual flaw of {len(taps)} defects: {counted}")
+    assert max(taps.values()) <= MOST_TAPS
+
+
+def test_every_fix_for_now_and_next_is_offered_to_somebody() -> None:
+    library = read_course()
+    offered: set[str] = set()
+    for defect in library.defects.values():
+        for link in defect.causes:
+            findings = gather_honest(library.causes[link.cause], defect)
+            found = infer(read_network(), findings)  # type: ignore[arg-type]
+            offered |= {fix["id"] for fix in rank_fixes(read_network(), found["causes"])}
+    assert set(library.fixes) - offered == set()
+
+
+def test_what_may_not_be_used_is_thrown_away_before_anything_else_is_offered() -> None:
+    """Causes whose only help is to throw the thing away, once they are likely."""
+    library = read_course()
+    hopeless = [
+        cause
+        for cause in library.causes.values()
+        for now in [[f.fix for f in cause.fixes if library.fixes[f.fix].when == "now"]]
+        if now and all(library.fixes[name].discards for name in now)
+    ]
+    assert hopeless
+    for cause in hopeless:
+        for defect in library.defects.values():
+            if cause.id in {link.cause for link in defect.causes}:
+                found = infer(read_network(), gather_honest(cause, defect))  # type: ignore[arg-type]
+                first = rank_fixes(read_network(), found["causes"])[0]["id"]
+                assert library.fixes[first].discards, (cause.id, defect.id, first)
