@@ -49,7 +49,8 @@ class Leaf:
         answers: The answers on the way here.
         share: How many of those who have the defect come here, between 0 and 1.
         causes: The likeliest cause of the defect and its rivals, with their probabilities.
-        now: The fix for the thing in the hand that comes first; None where there is none.
+        now: The fix for the thing in the hand that comes first for the likeliest cause, or for a
+            rival where that has none; None where no cause named here has one.
         next: The same for the next batch.
     """
 
@@ -177,16 +178,17 @@ class _Place:
             for place, each in enumerate(self.causes[:MOST_NAMED])
             if place == 0 or each["probability"] > RIVAL_PROBABILITY
         )
-        names = {name for name, _ in named}
-        numbers = {
-            number for number, name in enumerate(self.known.network["cause_ids"]) if name in names
-        }
-        # A fix for a cause that is not named here would puzzle the reader.
-        helping = {
-            fix["id"] for fix in self.known.network["fixes"] if numbers.intersection(fix["causes"])
-        }
         ranked = rank_fixes(self.known.network, self._diagnosis[2])
-        first = {each["when"]: each["id"] for each in reversed(ranked) if each["id"] in helping}
+        mended = {
+            fix["id"]: {self.known.network["cause_ids"][number] for number in fix["causes"]}
+            for fix in self.known.network["fixes"]
+        }
+        first: dict[str, str] = {}
+        for cause, _ in named:
+            # A fix for another cause than the one named, however cheap, would puzzle the reader.
+            for fix in ranked:
+                if cause in mended[fix["id"]]:
+                    first.setdefault(fix["when"], fix["id"])
         share = self.weight / whole
         return Leaf(self.answers, share, named, first.get("now"), first.get("next"))
 

@@ -8,7 +8,7 @@ from builder.charts.tree import Branch, Chart, Leaf, Split
 from builder.frequencies import say_likelihood
 from builder.library import Library
 
-NOTHING = "nothing that helps"
+NOTHING = "Nothing that helps"
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,7 +22,7 @@ from builder.worksheets.press import FONTS, find_fonts, make_pdf
 from builder.worksheets.prose import set_line
 from builder.worksheets.sheets import WorksheetError
 
-CHART_MM = (272.0, 138.0)
+CHART_MM = (272.0, 144.0)
 """Room for a drawing on a sheet of A4 or Letter on its side, its texts below left room for."""
 LARGEST_MM = 0.27
 """Length of one unit of a drawing at most: letters of 11.5 pt."""

@@ -1,0 +1,71 @@
+"""The shipped decision charts: true to the model, clear to read, one sheet each, on the pages."""
+
+from __future__ import annotations
+
+import io
+from functools import cache
+
+import pytest
+from pypdf import PdfReader
+
+from builder.charts import Leaf, list_leaves, make_charts
+from builder.charts.layout import lay_out
+from builder.charts.words import Words
+from builder.library import Library, load_library
+from builder.worksheets.charts import CHART_MM, describe_charts, make_chart_papers
+from tests.chart_proof import prove_chart, prove_layout
+from tests.shipped import ROOT
+
+pytestmark = pytest.mark.site
+
+LEAST_TYPE_MM = 2.5
+"""Letters of 7 pt: small print that is read at arm's length."""
+
+
+@cache
+def load_shipped() -> Library:
+    return load_library(ROOT)[0]
+
+
+def test_every_chart_is_what_the_model_says() -> None:
+    library = load_shipped()
+    charts = make_charts(library)
+    assert {chart.defect for chart in charts} == set(library.defects)
+    for chart in charts:
+        prove_chart(library, chart)
+        prove_layout(lay_out(Words(library), chart))
+
+
+def test_most_charts_ask_and_settle() -> None:
+    charts = make_charts(load_shipped())
+    assert sum(isinstance(chart.root, Leaf) for chart in charts) <= len(charts) / 5
+    leaves = [leaf for chart in charts for leaf in list_leaves(chart.root)]
+    settled = sum(leaf.share for leaf in leaves if leaf.causes[0][1] >= 0.7)
+    assert settled / len(charts) > 0.75
+
+
+def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
+    library = load_shipped()
+    charts = make_charts(library)
+    data = describe_charts(library, charts, "a4")
+    for chart, sheet in zip(charts, data["charts"], strict=True):
+        layout = lay_out(Words(library), chart)
+        scale = sheet["drawing"]["width"] / layout.width
+        assert layout.height * scale <= CHART_MM[1] + 1e-6
+        assert scale * 15.0 >= LEAST_TYPE_MM
+    papers = make_chart_papers(library).files
+    pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
+    assert len(pages) == 1 + len(charts)
+    for chart, page in zip(charts, pages[1:], strict=True):
+        words = " ".join(page.extract_text().split())
+        assert library.defects[chart.defect].name in words
+        for leaf in list_leaves(chart.root):
+            assert all(library.causes[name].name in words for name, _ in leaf.causes)
+    assert len(PdfReader(io.BytesIO(papers["card.pdf"])).pages) == 2
+
+
+def test_another_size_of_paper_holds_them_too() -> None:
+    papers = make_chart_papers(load_shipped(), paper="letter").files
+    pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
+    assert len(pages) == 1 + len(make_charts(load_shipped()))
+    assert len(PdfReader(io.BytesIO(papers["card.pdf"])).pages) == 2
