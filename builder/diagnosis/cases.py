@@ -64,7 +64,8 @@ class Miss:
 
     Args:
         cause: The true cause that came nearest.
-        misled_by: Ids of the answers or signs that spoke most against it, strongest first.
+        misled_by: Ids of the answers or signs that spoke for the cause put first rather than for
+            it, strongest first.
         change: The smallest single change that would bring it among the first; None where no one
             number does.
     """
@@ -85,9 +86,15 @@ def read_findings(case: Case) -> Findings:
     }
 
 
+def _rank_causes(network: IndexedNetwork, findings: Findings) -> list[str]:
+    """Rank the causes as people get them: those no finding has to do with come last."""
+    causes = infer(network, findings)["causes"]
+    return [each["id"] for linked in (True, False) for each in causes if each["linked"] is linked]
+
+
 def run_case(network: IndexedNetwork, case: Case) -> CaseResult:
     """Diagnose a case."""
-    ranked = [each["id"] for each in infer(network, read_findings(case))["causes"]]
+    ranked = _rank_causes(network, read_findings(case))
     places = [ranked.index(cause) + 1 for cause in case.was if cause in ranked]
     return CaseResult(case.id, tuple(ranked[:GOOD_PLACE]), min(places, default=len(ranked) + 1))
 
@@ -109,22 +116,31 @@ def explain_miss(library: Library, case: Case) -> Miss:
 
     Returns:
         The explanation. Every word for how often is tried for every number that joins the true
-        cause to what was seen and answered; of those that do, the smallest change is named.
+        cause, or one of those put before it, to what was seen and answered; of those that do, the
+        smallest change is named.
     """
     network = index_network(build_network(library))
     findings = read_findings(case)
-    ranked = [each["id"] for each in infer(network, findings)["causes"]]
+    ranked = _rank_causes(network, findings)
     cause = min(
         (name for name in case.was if name in ranked), key=ranked.index, default=case.was[0]
     )
-    (explained,) = explain(network, findings, [cause]) or [{"id": cause, "because": []}]
-    against = [reason["id"] for reason in explained["because"] if reason["sign"] < 0]
-    return Miss(cause, tuple(against), _find_change(library, case, cause))
+    moves: dict[str, float] = {}
+    for explained in explain(network, findings, [ranked[0], cause]):
+        sign = -1.0 if explained["id"] == cause else 1.0
+        for reason in explained["because"]:
+            # A sign that is there misleads nobody by being another cause's as well.
+            if reason["kind"] == "question" or sign * reason["sign"] > 0 > sign:
+                moves[reason["id"]] = moves.get(reason["id"], 0.0) + sign * reason["bits"]
+    misled = sorted((-move, name) for name, move in moves.items() if move > 0.0)
+    change = _find_change(library, case, cause, ranked[:GOOD_PLACE])
+    return Miss(cause, tuple(name for _, name in misled), change)
 
 
-def _find_change(library: Library, case: Case, cause: str) -> Change | None:
+def _find_change(library: Library, case: Case, cause: str, before: list[str]) -> Change | None:
     best: tuple[float, Change] | None = None
-    for entry, route, now, what in _list_numbers(library, case, cause):
+    numbers = [each for name in (cause, *before) for each in _list_numbers(library, case, name)]
+    for entry, route, now, what in (*numbers, *_list_backgrounds(library, case)):
         for word, chance in FREQUENCIES.items():
             effort = abs(math.log(chance / (1 - chance)) - math.log(now / (1 - now)))
             if word == nearest_word(now) or (best is not None and effort >= best[0]):
@@ -158,6 +174,18 @@ def _list_numbers(
             if links and symptom.symptom in looked_for:
                 what = f'how often "{defect.id}" shows "{symptom.symptom}"'
                 yield defect, ("symptoms", number, "often"), symptom.often, what
+
+
+def _list_backgrounds(library: Library, case: Case) -> Iterator[tuple[Entry, Route, float, str]]:
+    """List how often the answers and signs of a case come without what they speak for."""
+    for name in (*case.yes, *case.no):
+        if question := library.questions.get(name):
+            what = f'how often "{name}" is answered yes without any of its causes'
+            yield question, ("yes_otherwise",), question.yes_otherwise, what
+    for name in (*case.seen, *case.absent):
+        if symptom := library.symptoms.get(name):
+            what = f'how often "{name}" shows without any of its defects'
+            yield symptom, ("chance_otherwise",), symptom.chance_otherwise, what
 
 
 def _change_number(library: Library, entry: Entry, route: Route, chance: float) -> Library:

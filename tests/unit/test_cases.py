@@ -181,3 +181,31 @@ def test_check_learn_prints_json() -> None:
     done = run.invoke(main, words)
     assert done.exit_code == 0, done.output
     assert set(json.loads(done.output)) == {"prior_strength", "proposals", "diff"}
+
+
+def test_an_answer_that_speaks_for_another_cause_misleads_too() -> None:
+    library, _ = build_library(write_cases(("yes: [picked-in-dew]\n", "lifted-early")))
+    miss = explain_miss(library, library.cases["case-0"])
+    assert miss.misled_by == ("picked-in-dew",)
+
+
+def test_the_number_that_would_have_to_change_may_be_another_causes() -> None:
+    """Three causes that differ from the true one in nothing but an answer they claim too often."""
+    files = write_cases(("yes: [smooth]\n", "lifted-early"))
+    files["kb/questions/smooth.yml"] = "ask: Is it smooth?\nyes_otherwise: 0.4\n"
+    links = ""
+    for name in ("rival-a", "rival-b", "rival-c"):
+        files[f"kb/causes/{name}.yml"] = (
+            "name: Rival\nsummary: It is.\nwhat_happens: So.\nhow_common: sometimes\n"
+            "evidence:\n  - {question: smooth, yes: 0.55}\n"
+            "fixes:\n  - {fix: press-again, helps: often}\n"
+        )
+        links += f"  - {{cause: {name}, often: sometimes}}\n"
+    path = "kb/defects/wrinkled-sheet.yml"
+    files[path] = files[path].replace("  - {cause: flower-too-wet, often: often}\n", "") + links
+    library, _ = build_library(files)
+    (result,) = run_cases(library)
+    assert result.place == 4
+    change = explain_miss(library, library.cases["case-0"]).change
+    assert change is not None
+    assert (change.entry.id, change.route) == ("smooth", ("yes_otherwise",))
