@@ -227,7 +227,9 @@ def lay_out(words: Words, chart: Chart) -> Layout:
         Line(word, table + sum(CELL_WIDTHS[:index]) + PADDING, top - PADDING, "small")
         for index, word in enumerate(words.headings)
     ]
-    notes = _wrap(tuple((note, "small") for note in words.notes(chart)), width - 2 * MARGIN)
+    notes = _wrap(
+        tuple((note, "small") for note in words.notes(chart, drawn=True)), width - 2 * MARGIN
+    )
     foot = [
         Line(text, MARGIN + PADDING, bottom + LINE_HEIGHT * (index + 1.4), style)
         for index, (text, style) in enumerate(notes)

@@ -54,14 +54,20 @@ class Words:
         """Name a fix, or say that there is none."""
         return self.library.fixes[name].name if name else NOTHING
 
-    def notes(self, chart: Chart) -> tuple[str, ...]:
-        """Say what stands below a chart."""
-        notes = [
-            "A teacher's judgement, not a measurement. Several causes may act at once."
-            " If you cannot answer, follow both lines; the thicker one is the likelier answer."
-        ]
-        if isinstance(chart.root, Leaf):
-            notes = ["A teacher's judgement, not a measurement. Several causes may act at once."]
+    def notes(self, chart: Chart, *, drawn: bool = False) -> tuple[str, ...]:
+        """Say what stands below a chart.
+
+        Args:
+            chart: The chart.
+            drawn: Whether the reader sees its lines.
+        """
+        notes = ["A teacher's judgement, not a measurement. Several causes may act at once."]
+        if isinstance(chart.root, Split):
+            notes[0] += (
+                " If you cannot answer, follow both lines; the thicker one is the likelier answer."
+                if drawn
+                else " If you cannot answer, follow both answers."
+            )
         if chart.possible:
             names = "; ".join(self.library.causes[name].name for name in chart.possible)
             notes.append(f"Also possible: {names}.")
