@@ -199,4 +199,88 @@ def count_taps(page: Page, site: Path, library: Library, name: str) -> int:
         true = asked in yes or shown.get(asked, 0) > 0.5
         press(page, "Yes" if true else "No")
         taps += 1
+    if not page.locator("[data-bl-plan]").count():  # clear at once: nothing was asked
+        press(page, "Show the plan")
+        taps += 1
     return taps
+
+
+def test_the_browsers_way_back_takes_back_one_answer(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
+    page = open_page()
+    visit(page, shipped_site)
+    page.locator("button[data-id=beads-of-liquid]").click()
+    press(page, "No")
+    question = page.locator("[data-bl-question]")
+    second = question.get_attribute("data-bl-question")
+    press(page, "No")
+    expect(question).not_to_have_attribute("data-bl-question", str(second))
+    page.go_back()
+    expect(question).to_have_attribute("data-bl-question", str(second))
+    page.go_back()
+    expect(page.locator("button[data-id=beads-of-liquid]")).to_be_visible()
+
+
+def test_asking_on_after_the_case_is_clear_stands_in_the_address(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
+    page = open_page()
+    visit(page, shipped_site, "#see=cracks&yes=much-powder&step=ask")
+    expect(page.locator("[data-bl-plan]")).to_be_visible()  # one cause stands out
+    press(page, "Ask me more")
+    asked = page.locator("[data-bl-question]").get_attribute("data-bl-question")
+    other = open_page()
+    visit(other, shipped_site, "#" + page.url.split("#", 1)[1])
+    expect(other.locator("[data-bl-question]")).to_have_attribute("data-bl-question", str(asked))
+    press(other, "Back")
+    expect(other.locator("[data-bl-question]")).to_be_visible()
+
+
+def test_what_may_not_be_used_is_not_saved(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    visit(page, shipped_site, "#see=brown-spots&yes=plants-in-bar&step=plan")
+    assert "cannot be saved" in page.locator(".bl-stage").inner_text()
+    assert "may it still be used?" in page.locator(".bl-usable").first.inner_text()
+    now = page.locator(".bl-plan").first.locator("h4")
+    assert now.all_inner_texts() == ["Throw it away"]
+
+
+def test_the_plan_comes_before_the_reasons_and_prints_whole(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
+    page = open_page()
+    visit(page, shipped_site, "#see=beads-of-liquid&yes=boiled&no=cold-store&step=plan")
+    heads = page.locator(".bl-stage h3").all_inner_texts()
+    assert heads == [
+        "Save this bar",
+        "Next time",
+        "What it may be",
+        "Why",
+        "What you saw and answered",
+    ]
+    page.emulate_media(media="print")
+    assert not page.get_by_role("button", name="Start over").is_visible()
+    assert not page.locator(".bl-sign-grid").first.is_visible()
+    assert page.locator(".bl-told-list li").count() == 3
+
+
+def test_rows_glide_only_where_motion_is_welcome(open_page: OpenPage, shipped_site: Path) -> None:
+    page = open_page()
+    for wish, moves in (("reduce", False), ("no-preference", True)):
+        page.emulate_media(reduced_motion=wish)  # type: ignore[arg-type]
+        page.goto("about:blank")
+        visit(page, shipped_site, "#see=beads-of-liquid&step=ask")
+        moved = page.evaluate(
+            """async () => {
+              let most = 0;
+              for (const words of ["No", "Yes"]) {
+                const press = [...document.querySelectorAll(".bl-choice")]
+                  .find(each => each.textContent === words);
+                if (press) press.click();
+                most = Math.max(most, document.getAnimations().length);
+              }
+              return most > 0;
+            }"""
+        )
+        assert moved is moves
