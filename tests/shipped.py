@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 import os
 import shutil
 import subprocess
@@ -17,6 +18,7 @@ ROOT = Path(__file__).parent.parent
 def build_shipped() -> Path:
     """Build the shipped course strictly and give the folder of its site."""
     folder = Path(tempfile.mkdtemp(prefix="benchlore-site-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
     site = folder / "site"
     # Never with --quiet: it silences the counter that strict relies on.
     built = subprocess.run(
@@ -29,9 +31,3 @@ def build_shipped() -> Path:
     )
     assert built.returncode == 0, built.stdout + built.stderr
     return site
-
-
-def remove_shipped() -> None:
-    """Remove what `build_shipped` made, if it made anything."""
-    if build_shipped.cache_info().currsize:
-        shutil.rmtree(build_shipped().parent, ignore_errors=True)

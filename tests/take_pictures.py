@@ -10,7 +10,7 @@ from playwright.sync_api import Browser, sync_playwright
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from tests.chromium import launch_chromium
-from tests.shipped import build_shipped, remove_shipped
+from tests.shipped import build_shipped
 
 PICTURES = Path(__file__).parent / "pictures"
 VIEWS = (
@@ -43,14 +43,10 @@ def take(browser: Browser, site: Path) -> None:
 def main() -> None:
     """Build the shipped site and take all pictures."""
     PICTURES.mkdir(exist_ok=True)
-    try:
-        site = build_shipped()
-        with sync_playwright() as playwright:
-            browser = launch_chromium(playwright)
-            take(browser, site)
-            browser.close()
-    finally:
-        remove_shipped()
+    with sync_playwright() as playwright:
+        browser = launch_chromium(playwright)
+        take(browser, build_shipped())
+        browser.close()
 
 
 if __name__ == "__main__":
