@@ -312,12 +312,12 @@
   }
 
   /* What must be known before anything is done with the thing: whether it may be used at all. */
-  function drawUse(defects) {
+  function drawUse(defects, lost) {
     var boxes = [];
     defects.forEach(function (entry) {
       var defect = data.defects[entry.id];
       if (entry.probability >= data.serious && (defect.use || defect.cautions.length)) {
-        boxes.push(make("div", { class: "bl-usable" }, [
+        boxes.push(make("div", { class: "bl-usable" + (lost ? " bl-usable-not" : "") }, [
           make("p", { class: "bl-usable-head" }, [defect.name + ": may it still be used?"]),
           defect.use ? make("div", { html: defect.use }) : null,
           drawCautions(defect.cautions),
@@ -376,7 +376,7 @@
       make("h2", { class: "bl-title", tabindex: "-1", "data-bl-plan": "" }, ["The plan"]),
       result.possible ? null : make("p", {}, ["These answers can hardly all be so at once. Go back and look at them again."]),
       drawLead(result),
-    ].concat(drawUse(shown(result.defects, 2)), [
+    ].concat(drawUse(shown(result.defects, 2), lost), [
       make("h3", {}, [lost ? "This " + data.thing.one + " cannot be saved" : "Save this " + data.thing.one]),
       now.length ? make("ul", { class: "bl-plan" }, now.map(drawFix)) : make("p", {}, ["Nothing is known that saves this one."]),
       make("h3", {}, ["Next time"]),
