@@ -106,7 +106,8 @@ def build_course(root: Path) -> Built:
     from builder.pages import make_site  # a check alone needs no templates
 
     checked = check_course(root)
-    site = make_site(checked.library, RULES.values()) if checked.sound else None
+    with _pause_collector():
+        site = make_site(checked.library, RULES.values()) if checked.sound else None
     return Built(checked, site)
 
 
