@@ -20,7 +20,6 @@ from builder.graph import order_lessons
 from builder.hazards import HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
 from builder.model import Lesson
-from builder.model.calculators import Calculator, Table
 from builder.model.exercises import (
     CalculateExercise,
     ChooseExercise,
@@ -74,21 +73,16 @@ class ExerciseBook:
         """Hazards and cautions of the course."""
         return index_hazards(self.library)
 
-    @cached_property
-    def _tables(self) -> dict[str, Table]:
-        tables = self.library.entries.get("table", {})
-        return {name: entry for name, entry in tables.items() if isinstance(entry, Table)}
-
     def compile(self, name: str) -> CompiledCalculator | None:
         """Compile a calculator once; None where there is none or it has errors of its own."""
         if name not in self._compiled:
-            entry = self.library.entries.get("calculator", {}).get(name)
+            entry = self.library.calculators.get(name)
             compiled: CompiledCalculator | None = None
-            if isinstance(entry, Calculator):
+            if entry is not None:
                 course = self.library.course
                 try:
                     currency = course.currency if course else "EUR"
-                    compiled = compile_calculator(entry, self._tables, currency)
+                    compiled = compile_calculator(entry, self.library.tables, currency)
                 except CalculatorError:
                     compiled = None
             self._compiled[name] = compiled
