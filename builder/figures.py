@@ -73,6 +73,7 @@ UNITS: dict[str, list[Any]] = {
     "hPa": ["pressure", 100.0, 0.0, "hPa"],
     "g/mol": ["molar mass", 0.001, 0.0, "g/mol"],
     "kJ/mol": ["molar energy", 1000.0, 0.0, "kJ/mol"],
+    "J/(mol*K)": ["molar heat", 1.0, 0.0, "J/(mol·K)"],
 }
 
 SPELLINGS: dict[str, str] = {
@@ -205,6 +206,7 @@ SPELLINGS: dict[str, str] = {
     "mbar": "hPa",
     "g/mol": "g/mol",
     "kj/mol": "kJ/mol",
+    "j/(mol*k)": "J/(mol*K)",
 }
 
 NO_BREAK_SPACE = "\u00a0"

@@ -3,6 +3,8 @@
 Everything the builder computes with is held in coherent base units (kilogram, metre, second,
 kelvin, and the currency as written); the unit an author wrote is kept for people. Definitions come
 from pint's registry (NIST SP 811 and Handbook 44 values); we add the percent sign and currencies.
+The units of `figures.UNITS`, and one of them over another, are read from there, because loading the
+registry takes longer than reading a whole course; a test compares each of them with it.
 
 Numbers with one-letter or household names are read as the trade writes them: `oz` is a weight,
 `floz` a volume. `degC` as a unit of a quantity is a temperature; a difference is `delta_degC` or
@@ -12,9 +14,12 @@ Numbers with one-letter or household names are read as the trade writes them: `o
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
+
+from builder.figures import UNITS
 
 if TYPE_CHECKING:
     import pint
@@ -39,24 +44,49 @@ _SPELLINGS = {
     "F": "degF",
     "celsius": "degC",
     "fahrenheit": "degF",
-    "fl oz": "US_fluid_ounce",
-    "floz": "US_fluid_ounce",
-    "fl_oz": "US_fluid_ounce",
-    "tsp": "teaspoon",
-    "tbsp": "tablespoon",
+    "fl oz": "floz",
+    "fl_oz": "floz",
     "µL": "microliter",
     "cm3": "cm**3",
-    "mL": "milliliter",
-    "ml": "milliliter",
-    "l": "liter",
-    "mins": "minute",
-    "minutes": "minute",
-    "hours": "hour",
-    "hr": "hour",
+    "cc": "cm**3",
+    "ml": "mL",
+    "l": "L",
+    "mins": "min",
+    "minutes": "min",
+    "hour": "h",
+    "hours": "h",
+    "hr": "h",
     "days": "day",
     "weeks": "week",
-    "cc": "cm**3",
 }
+
+_POWERS: dict[str, dict[str, float]] = {
+    "mass": {"[mass]": 1},
+    "volume": {"[length]": 3},
+    "length": {"[length]": 1},
+    "time": {"[time]": 1},
+    "temperature": {"[temperature]": 1},
+    "difference": {"[temperature]": 1},
+    "ratio": {},
+    "power": {"[mass]": 1, "[length]": 2, "[time]": -3},
+    "energy": {"[mass]": 1, "[length]": 2, "[time]": -2},
+    "density": {"[mass]": 1, "[length]": -3},
+    "specific heat": {"[length]": 2, "[time]": -2, "[temperature]": -1},
+    "rate": {"[time]": -1},
+    "pressure": {"[mass]": 1, "[length]": -1, "[time]": -2},
+    "molar mass": {"[mass]": 1, "[substance]": -1},
+    "molar energy": {"[mass]": 1, "[length]": 2, "[time]": -2, "[substance]": -1},
+    "molar heat": {
+        "[mass]": 1,
+        "[length]": 2,
+        "[time]": -2,
+        "[substance]": -1,
+        "[temperature]": -1,
+    },
+}
+"""What each dimension of `figures.UNITS` is made of."""
+_POINTS = ("degC", "degF")
+"""Units of a temperature, not of a difference between two."""
 
 
 class UnitError(ValueError):
@@ -149,7 +179,7 @@ def describe_dimension(dimension: str) -> str:
 
 @cache
 def load_registry() -> pint.UnitRegistry[Any]:
-    """Load the unit registry once; about half a second, so only when a unit is first read."""
+    """Load the unit registry once; about half a second, so only for units out of the common."""
     import pint
 
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=False)
@@ -169,31 +199,87 @@ def parse_unit(text: str) -> Unit:
     spelt = _SPELLINGS.get(cleaned, cleaned)
     if not re.fullmatch(r"[\w./*^()µ° -]{1,40}", spelt):
         raise UnitError(f'"{text}" is not a unit')
+    return _find_common(cleaned) or ask_registry(cleaned, spelt)
+
+
+def _find_common(text: str) -> Unit | None:
+    """Find a unit, or one unit over another, that needs no registry."""
+    whole = _find_atom(text)
+    if whole is not None:
+        factor, offset, powers = whole
+        return _make_unit(text, factor, offset, powers, point=_SPELLINGS.get(text, text) in _POINTS)
+    above, slash, below = (part.strip() for part in text.partition("/"))
+    top, bottom = _find_atom(above), _find_atom(below)
+    if not slash or top is None or bottom is None or top[1] or bottom[1]:
+        return None
+    powers = dict(top[2])
+    for name, power in bottom[2].items():
+        powers[name] = powers.get(name, 0.0) - power
+    return _make_unit(text, top[0] / bottom[0], 0.0, powers)
+
+
+def _find_atom(text: str) -> tuple[float, float, Mapping[str, float]] | None:
+    """Give factor, offset and powers of a common unit."""
+    if text in CURRENCIES:
+        return 1.0, 0.0, {f"[{text.lower()}]": 1}
+    row = UNITS.get(_SPELLINGS.get(text, text))
+    # "kelvin" is a temperature to a calculator and a difference here; "ratio" is no unit to write.
+    if row is None or text in ("kelvin", "ratio"):
+        return None
+    return row[1], row[2], _POWERS[row[0]]
+
+
+def _make_unit(
+    text: str, factor: float, offset: float, powers: Mapping[str, float], *, point: bool = False
+) -> Unit:
+    exponents = tuple(sorted((name, float(power)) for name, power in powers.items() if power))
+    dimension = _name_dimension(exponents)
+    if dimension == "[temperature]" and not point:
+        dimension = "[delta_temperature]"
+    return Unit(text, factor, offset, dimension, exponents)
+
+
+def _name_dimension(exponents: tuple[tuple[str, float], ...]) -> str:
+    """Write a dimension, for instance `[mass] / [length] ** 3`."""
+    above = [_write_power(name, power) for name, power in exponents if power > 0]
+    below = [_write_power(name, -power) for name, power in exponents if power < 0]
+    return " / ".join((" * ".join(above) or "1", *below)) if exponents else "dimensionless"
+
+
+def _write_power(name: str, power: float) -> str:
+    return name if power == 1 else f"{name} ** {power:g}"
+
+
+def ask_registry(text: str, spelt: str) -> Unit:
+    """Read a unit by the registry.
+
+    Args:
+        text: As the author wrote it.
+        spelt: As the registry spells it.
+
+    Raises:
+        UnitError: If no such unit is known.
+    """
     import pint
 
     registry = load_registry()
     try:
         unit = registry.Unit(spelt)
-        dimension = str(unit.dimensionality)
         powers: dict[str, Any] = dict(unit.dimensionality)
-        exponents = tuple(sorted((name, float(power)) for name, power in powers.items()))
-        if spelt in ("degC", "degF"):
+        if spelt in _POINTS:
             zero = float(registry.Quantity(0.0, unit).to("kelvin").magnitude)
             one = float(registry.Quantity(1.0, f"delta_{spelt}").to("kelvin").magnitude)
-            return Unit(cleaned, one, zero, "[temperature]", exponents)
+            return _make_unit(text, one, zero, powers, point=True)
         base = registry.Quantity(1.0, unit).to_base_units()
-        factor = float(base.magnitude)
         if "gram" in str(base.units) and "kilogram" not in str(base.units):
             raise UnitError(f'"{text}" is not a coherent unit')
+        return _make_unit(text, float(base.magnitude), 0.0, powers)
     except UnitError:
         raise
     except (pint.errors.PintError, ValueError, TypeError, AttributeError, KeyError) as error:
         raise UnitError(f'"{text}" is not a unit we know') from error
     except Exception as error:  # pint parses with Python's tokenizer, which raises many kinds
         raise UnitError(f'"{text}" is not a unit we know') from error
-    if dimension == "[temperature]":
-        dimension = "[delta_temperature]"
-    return Unit(cleaned, factor, 0.0, dimension, exponents)
 
 
 def parse_number(text: str) -> float:

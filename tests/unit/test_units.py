@@ -8,12 +8,17 @@ of the degree Fahrenheit for temperature.
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
 
 import pytest
 from scipy import constants
 
+from builder.figures import UNITS
 from builder.units import (
+    CURRENCIES,
     UnitError,
+    ask_registry,
     describe_dimension,
     parse_quantity,
     parse_unit,
@@ -180,3 +185,38 @@ def test_a_comma_before_three_digits_is_refused_because_it_may_mean_thousands(te
 def test_a_comma_that_can_only_be_a_decimal_point_is_read_as_one() -> None:
     assert parse_quantity("2,5 g").magnitude == 2.5
     assert parse_quantity("0,125 g").magnitude == 0.125
+
+
+REGISTRY_NAMES = {
+    "floz": "US_fluid_ounce",
+    "fl oz": "US_fluid_ounce",
+    "tbsp": "tablespoon",
+    "tsp": "teaspoon",
+    "pint": "US_pint",
+    "%": "percent",
+    "°C": "degC",
+    "°F": "degF",
+    "mL/g": "milliliter/gram",
+}
+COMMON = [
+    *(unit for unit in UNITS if unit not in ("ratio", "kelvin")),
+    *CURRENCIES,
+    *("EUR/h", "USD/hour", "mL/g", "g/L", "kg/kg", "delta_degC/min", "%", "°C", "fl oz", "mins"),
+]
+
+
+@pytest.mark.parametrize("text", COMMON)
+def test_common_units_are_as_the_registry_has_them(text: str) -> None:
+    quick, asked = parse_unit(text), ask_registry(text, REGISTRY_NAMES.get(text, text))
+    assert quick.factor == pytest.approx(asked.factor, rel=1e-12)
+    assert quick.offset == pytest.approx(asked.offset, rel=1e-12)
+    assert (quick.dimension, quick.exponents) == (asked.dimension, asked.exponents)
+
+
+def test_common_units_need_no_registry() -> None:
+    script = (
+        "import sys; from builder.units import parse_unit\n"
+        f"[parse_unit(text) for text in {COMMON!r}]\n"
+        "assert 'pint' not in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", script], check=True, timeout=60)

@@ -42,6 +42,7 @@ DIMENSIONS: dict[str, str] = {
     "count": "a number of pieces",
     "molar mass": "a molar mass",
     "molar energy": "an energy per mole",
+    "molar heat": "a heat per mole and degree",
 }
 UNIT_NAMES = [
     ["ratio", "dimensionless"],
