@@ -15,9 +15,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from builder.checks import RULES, check_library
+from builder.checks import RULES, run_checks
 from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
+from builder.exercises import ExerciseBook
 from builder.library import Library, load_library
+from builder.workings import Workings
 
 if TYPE_CHECKING:
     from builder.pages import Site
@@ -27,8 +29,13 @@ if TYPE_CHECKING:
 class Checked:
     """A course that has been read and checked: its entries, and every finding, sorted."""
 
-    library: Library
+    book: ExerciseBook
     findings: tuple[Diagnostic, ...]
+
+    @property
+    def library(self) -> Library:
+        """The entries of the course."""
+        return self.book.library
 
     @property
     def sound(self) -> bool:
@@ -45,7 +52,8 @@ class Checked:
         """How many recorded cases there are, and in how many the diagnosis names a true cause."""
         from builder.diagnosis.cases import run_cases
 
-        places = [result.place for result in run_cases(self.library)]
+        network = self.book.workings.indexed_network
+        places = [result.place for result in run_cases(self.library, network)]
         return {
             "total": len(places),
             "top1": sum(place == 1 for place in places),
@@ -76,14 +84,15 @@ def check_course(root: Path) -> Checked:
     Args:
         root: The folder that holds `lessons/` and `kb/`.
     """
-    with _pause_collector():
+    with pause_collector():
         library, reading = load_library(root)
-        findings = sort_diagnostics([*reading, *check_library(library)])
-    return Checked(library, findings)
+        book = ExerciseBook(Workings(library))
+        findings = sort_diagnostics([*reading, *run_checks(book)])
+    return Checked(book, findings)
 
 
 @contextmanager
-def _pause_collector() -> Iterator[None]:
+def pause_collector() -> Iterator[None]:
     """Look for no rubbish meanwhile: nearly all that is made is kept, and each look costs more."""
     was_on = gc.isenabled()
     gc.disable()
@@ -106,8 +115,8 @@ def build_course(root: Path) -> Built:
     from builder.pages import make_site  # a check alone needs no templates
 
     checked = check_course(root)
-    with _pause_collector():
-        site = make_site(checked.library, RULES.values()) if checked.sound else None
+    with pause_collector():
+        site = make_site(checked.book, RULES.values()) if checked.sound else None
     return Built(checked, site)
 
 

@@ -25,7 +25,7 @@ from mkdocs.structure.pages import Page as HostPage
 from mkdocs.structure.toc import AnchorLink, TableOfContents
 from mkdocs.utils import CountHandler
 
-from builder.build import Built, build_course
+from builder.build import Built, build_course, pause_collector
 from builder.diagnostics import Diagnostic, render_text
 from builder.output import OutputError, begin_folder, discard_folder, finish_folder
 from builder.pages import Page, Site, make_search_entries
@@ -297,7 +297,8 @@ def build_with_host(root: Path, out: Path | None, built: Built, *, strict: bool 
     plugin.preset = built
     config.plugins.on_startup(command="build", dirty=False)
     try:
-        host_build.build(config)
+        with pause_collector():
+            host_build.build(config)
     except Abort as error:
         raise OutputError(str(error)) from error
     except OSError as error:

@@ -12,8 +12,10 @@ import yaml
 
 from builder.checks import check_library
 from builder.diagnostics import Diagnostic, sort_diagnostics
+from builder.exercises import ExerciseBook
 from builder.library import Library, build_library, collect_files
 from builder.model import KINDS
+from builder.workings import Workings
 from builder.yaml_source import parse_yaml
 
 PRESSED_FLOWERS = Path(__file__).parent / "courses" / "pressed-flowers"
@@ -175,3 +177,8 @@ def _fill(kind: str, fields: Mapping[str, Any]) -> dict[str, Any]:
     if kind == "lesson" and "exercises" not in filled:
         filled["exercises"] = [_practise(outcome["skill"]) for outcome in filled["teaches"]]
     return filled
+
+
+def open_book(library: Library) -> ExerciseBook:
+    """Give the exercises of a course, and with them what is worked out of it."""
+    return ExerciseBook(Workings(library))

@@ -8,8 +8,13 @@ typed and gives answers and warnings, or errors. `emit_javascript` writes the sa
 from __future__ import annotations
 
 from builder.calculators.asking import AskingError, read_words, render_answers
-from builder.calculators.compiler import CompiledCalculator, Result, compile_calculator
-from builder.calculators.examples import check_calculator, check_table
+from builder.calculators.compiler import (
+    CompiledCalculator,
+    Result,
+    compile_calculator,
+    try_compile,
+)
+from builder.calculators.examples import check_calculator, check_examples, check_table
 from builder.calculators.listing import describe_calculator, render_listing
 from builder.calculators.problems import CalculatorError, Problem
 from builder.calculators.scripts import emit_calculator, emit_javascript, emit_runtime
@@ -23,6 +28,7 @@ __all__ = [
     "Problem",
     "Result",
     "check_calculator",
+    "check_examples",
     "check_table",
     "compile_calculator",
     "compile_table",
@@ -33,4 +39,5 @@ __all__ = [
     "read_words",
     "render_answers",
     "render_listing",
+    "try_compile",
 ]

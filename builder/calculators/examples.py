@@ -34,10 +34,13 @@ def check_calculator(
         calculator compiles.
     """
     compiled, found = try_compile(entry, tables, currency)
-    if compiled is None:
-        return list(found)
+    return list(found) if compiled is None else check_examples(compiled)
+
+
+def check_examples(compiled: CompiledCalculator) -> list[Problem]:
+    """Run every worked example of a calculator again, and the table it shows without script."""
     problems: list[Problem] = []
-    for number, example in enumerate(entry.examples):
+    for number, example in enumerate(compiled.entry.examples):
         problems.extend(_check_example(compiled, ("examples", number), example))
     problems.extend(_check_value_table(compiled))
     return problems

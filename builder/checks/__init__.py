@@ -25,7 +25,9 @@ from builder.checks import (
 )
 from builder.checks.rule import Context, Rule
 from builder.diagnostics import Diagnostic
+from builder.exercises import ExerciseBook
 from builder.library import Library
+from builder.workings import Workings
 
 RULES: Mapping[str, Rule] = MappingProxyType(
     {
@@ -49,22 +51,23 @@ RULES: Mapping[str, Rule] = MappingProxyType(
 """Every rule by id, family by family, in the order of the manual."""
 
 
-def run_checks(library: Library) -> tuple[Diagnostic, ...]:
+def run_checks(book: ExerciseBook) -> tuple[Diagnostic, ...]:
     """Run every rule over a course.
 
     Args:
-        library: The course as read; broken entries are reported by the reader, not here.
+        book: The exercises of a course as read, and with them the course; broken entries are
+            reported by the reader, not here.
 
     Returns:
         All findings, in the order of the rules. Sort them before showing them.
     """
-    context = Context(library)
+    context = Context(book)
     return tuple(found for rule in RULES.values() if rule.check for found in rule.check(context))
 
 
 def check_library(library: Library) -> list[Diagnostic]:
-    """Run every rule over a course; see `run_checks`."""
-    return list(run_checks(library))
+    """Run every rule over a course of which nothing else is wanted; see `run_checks`."""
+    return list(run_checks(ExerciseBook(Workings(library))))
 
 
 def find_unsafe_fixes(library: Library) -> frozenset[str]:
@@ -73,7 +76,7 @@ def find_unsafe_fixes(library: Library) -> frozenset[str]:
     Args:
         library: The course as read. One without errors has none, so pages need not ask.
     """
-    context = Context(library)
+    context = Context(ExerciseBook(Workings(library)))
     return frozenset(
         found.entry.removeprefix("fix:")
         for rule in RULES.values()

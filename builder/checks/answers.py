@@ -18,7 +18,7 @@ from builder.model import Lesson
 
 def _walk_spaces(context: Context) -> Iterator[tuple[Lesson, int, Any]]:
     """Give the space of each usable exercise, with its lesson and place."""
-    book = context.exercises
+    book = context.book
     for lesson in context.library.lessons.values():
         for place, exercise in enumerate(lesson.exercises):
             try:

@@ -64,7 +64,7 @@ def check_case_misdiagnosed(context: Context) -> Iterator[Diagnostic]:
         too-soon: {how_common: often}
     """
     library = context.library
-    for result in run_cases(library):
+    for result in run_cases(library, context.workings.indexed_network):
         if result.place <= GOOD_PLACE:
             continue
         case = library.cases[result.case]

@@ -87,7 +87,7 @@ def check_cause_unreachable(context: Context) -> Iterator[Diagnostic]:
 
 
 def _check_reach(context: Context, rule: str, entries: Mapping[str, Entry]) -> Iterator[Diagnostic]:
-    graph = context.cause_graph
+    graph = context.workings.cause_graph
     holes = graph.graph["holes"]
     for name, entry in entries.items():
         node = (entry.kind, name)
@@ -142,7 +142,7 @@ def _tell_mend(context: Context, gap: Gap) -> str:
 
 def _guess_owner(context: Context, kind: str, node: Node) -> Node | None:
     """Guess which entry should lead to a node: the one that lacks it, or one of a like name."""
-    graph = context.cause_graph
+    graph = context.workings.cause_graph
     reached = [name for name in context.library.entries[kind] if (kind, name) in context.reachable]
     lacking = [name for name in reached if not graph.out_degree((kind, name))]
     if len(lacking) == 1:
@@ -157,7 +157,7 @@ def _place(context: Context, node: Node) -> str:
 
 
 def _declarations(context: Context, gap: Gap) -> Iterator[tuple[Entry, Route, str]]:
-    graph = context.cause_graph
+    graph = context.workings.cause_graph
     for upper, lower in pairwise(gap.chain):
         edge = graph.edges[upper, lower]
         owner = context.library.entries[edge["owner"][0]].get(edge["owner"][1])
@@ -277,7 +277,7 @@ def check_symptom_unused(context: Context) -> Iterator[Diagnostic]:
         symptoms:
           - {symptom: wavy, often: usually}
     """
-    graph = context.cause_graph
+    graph = context.workings.cause_graph
     if "defect" in graph.graph["holes"]:
         return
     for symptom in context.library.symptoms.values():
@@ -383,7 +383,7 @@ def _told_apart(
         apart = answers[first].get(name, otherwise) - answers[second].get(name, otherwise)
         if abs(apart) >= PARTING_CHANCE:
             return True
-    graph = context.cause_graph
+    graph = context.workings.cause_graph
     brought = [set(graph.predecessors(("cause", name))) for name in (first, second)]
     if brought[0] == brought[1]:
         return False

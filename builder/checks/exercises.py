@@ -110,7 +110,7 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
             unit: mL
             work: The lowest point of the surface stands at {reading}.
     """
-    library, book = context.library, context.exercises
+    library, book = context.library, context.book
     rule = "exercise-invalid"
     for lesson in library.lessons.values():
         seen: dict[str, int] = {}

@@ -262,7 +262,7 @@ def _check_part(
             "change the inputs until it gives an answer, then take the amount from there",
         )
         return
-    compiled = context.exercises.compile(computed.calculator)
+    compiled, _ = context.workings.try_compile(computed.calculator)
     if compiled is None:
         return  # the calculator itself is reported
     values = compiled.read_values(computed.inputs) or {}
@@ -306,7 +306,7 @@ def _check_part(
 
 def _refuse(context: Context, calculator: str, inputs: Mapping[str, str]) -> str:
     """Say why a calculator refuses what was filled in, or "" where it gives an answer."""
-    compiled = context.exercises.compile(calculator)
+    compiled, _ = context.workings.try_compile(calculator)
     if compiled is None:
         return ""  # missing or broken: reported on its own
     return "; ".join(str(error["message"]) for error in compiled.calculate(inputs).errors)

@@ -38,7 +38,7 @@ def check_prerequisite_circle(context: Context) -> Iterator[Diagnostic]:
         prerequisites: [pressing]
     """
     library = context.library
-    graph = context.prerequisite_graph
+    graph = context.workings.prerequisite_graph
     for circle in find_circles(graph):
         names = [name for _, name in circle]
         needed, lesson = find_breaking_edge(graph, circle, library)
@@ -194,7 +194,7 @@ def check_lesson_unreachable(context: Context) -> Iterator[Diagnostic]:
         # file: lessons/framing.yml
         prerequisites: [varnishing]
     """
-    graph = context.prerequisite_graph
+    graph = context.workings.prerequisite_graph
     takeable = find_takeable(graph)
     if len(takeable) == len(graph):
         return
@@ -323,7 +323,7 @@ def _is_followed(context: Context, name: str) -> bool:
     material = context.library.materials.get(name)
     if material is None:
         return False
-    flammable = Hazard.FLAMMABLE in context.hazards.materials[name]
+    flammable = Hazard.FLAMMABLE in context.workings.hazards.materials[name]
     return flammable or bool(material.limits or material.flash_points)
 
 

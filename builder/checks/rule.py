@@ -12,9 +12,8 @@ import inspect
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
-from builder.calculators import Problem, check_calculator, check_table
+from builder.calculators import Problem, check_examples, check_table
 from builder.checks.vessels import Trace, follow
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.exercises import ExerciseBook
@@ -22,26 +21,36 @@ from builder.graph import (
     CHAIN,
     Ancestry,
     Node,
-    build_cause_graph,
-    build_prerequisite_graph,
     find_ancestry,
     find_draft_owners,
     find_reachable,
 )
-from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
+from builder.hazards import AttachedCautions, attach_cautions
 from builder.library import Library
 from builder.model import Calculator, Entry, Fix, Lesson, MarkdownText, Table, walk_marks
 from builder.text import Link, parse_links
-
-if TYPE_CHECKING:
-    from builder.graph import Graph
+from builder.workings import Workings
 
 
 @dataclass(frozen=True)
 class Context:
-    """What the rules read: the course, and what several of them need, worked out once."""
+    """What the rules read: the course, and what several of them need, worked out once.
 
-    library: Library
+    Args:
+        book: The exercises of the course, and with them what is worked out of it.
+    """
+
+    book: ExerciseBook
+
+    @property
+    def library(self) -> Library:
+        """The course."""
+        return self.book.library
+
+    @property
+    def workings(self) -> Workings:
+        """What other parts of the builder need too."""
+        return self.book.workings
 
     @cached_property
     def marks(self) -> tuple[tuple[Entry, Route, object, str], ...]:
@@ -63,15 +72,10 @@ class Context:
         )
 
     @cached_property
-    def cause_graph(self) -> Graph:
-        """The graph symptom -> defect -> cause -> fix."""
-        return build_cause_graph(self.library)
-
-    @cached_property
     def reachable(self) -> frozenset[Node]:
         """What some symptom leads to."""
-        starts = (node for node in self.cause_graph if node[0] == CHAIN[0])
-        return find_reachable(self.cause_graph, starts)
+        starts = (node for node in self.workings.cause_graph if node[0] == CHAIN[0])
+        return find_reachable(self.workings.cause_graph, starts)
 
     @cached_property
     def draft_owners(self) -> Mapping[Node, Node]:
@@ -79,14 +83,9 @@ class Context:
         return find_draft_owners(self.library)
 
     @cached_property
-    def prerequisite_graph(self) -> Graph:
-        """The graph of what each lesson needs."""
-        return build_prerequisite_graph(self.library)
-
-    @cached_property
     def ancestry(self) -> Ancestry:
         """Which lesson comes before which."""
-        return find_ancestry(self.prerequisite_graph)
+        return find_ancestry(self.workings.prerequisite_graph)
 
     @cached_property
     def teachers(self) -> Mapping[str, tuple[str, ...]]:
@@ -111,28 +110,17 @@ class Context:
         return own or self.is_taught_before(skill, lesson)
 
     @cached_property
-    def hazards(self) -> HazardIndex:
-        """Hazards and cautions of the course."""
-        return index_hazards(self.library)
-
-    @cached_property
     def calculator_problems(self) -> tuple[tuple[Calculator | Table, Problem], ...]:
         """Everything wrong with the calculators and tables, worked examples run again."""
-        tables = self.library.tables
-        currency = self.library.course.currency if self.library.course else "EUR"
-        return (
-            *((table, found) for table in tables.values() for found in check_table(table)),
-            *(
-                (calculator, found)
-                for calculator in self.library.calculators.values()
-                for found in check_calculator(calculator, tables, currency)
-            ),
-        )
+        library = self.library
+        found = [(table, each) for table in library.tables.values() for each in check_table(table)]
+        return (*found, *self._find_calculator_problems())
 
-    @cached_property
-    def exercises(self) -> ExerciseBook:
-        """The exercises of the course, their variants numbered."""
-        return ExerciseBook(self.library)
+    def _find_calculator_problems(self) -> Iterator[tuple[Calculator, Problem]]:
+        for name, calculator in self.library.calculators.items():
+            compiled, problems = self.workings.try_compile(name)
+            for found in problems if compiled is None else check_examples(compiled):
+                yield calculator, found
 
     @cached_property
     def practical(self) -> tuple[Lesson | Fix, ...]:
@@ -143,7 +131,7 @@ class Context:
     def attached(self) -> Mapping[tuple[str, str], AttachedCautions]:
         """The cautions of each lesson and fix."""
         return {
-            (entry.kind, entry.id): attach_cautions(self.library, entry, self.hazards)
+            (entry.kind, entry.id): attach_cautions(self.library, entry, self.workings.hazards)
             for entry in self.practical
         }
 
@@ -151,7 +139,7 @@ class Context:
     def traces(self) -> tuple[tuple[Lesson | Fix, Trace], ...]:
         """What the steps of each lesson and fix do to the vessels they name."""
         materials, tools = self.library.materials, self.library.tools
-        hazards = self.hazards.materials
+        hazards = self.workings.hazards.materials
         return tuple((entry, follow(entry, materials, tools, hazards)) for entry in self.practical)
 
     def exists(self, kind: str, name: str) -> bool:

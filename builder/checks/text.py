@@ -90,8 +90,9 @@ def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
                 f'this fact names the source "{text}", which does not exist',
                 library.suggest("citation", text),
             )
+    of_material = context.workings.hazards.materials
     for material in library.materials.values():
-        found = [each for each in context.hazards.materials[material.id] if each in NEEDS_SOURCE]
+        found = [each for each in of_material[material.id] if each in NEEDS_SOURCE]
         facts = (material.ghs, material.highest_temperature, material.density)
         sourced = any(fact is not None for fact in facts) or material.citations
         if found and not (sourced or material.flash_points or material.limits):

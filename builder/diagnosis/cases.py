@@ -99,11 +99,13 @@ def run_case(network: IndexedNetwork, case: Case) -> CaseResult:
     return CaseResult(case.id, tuple(ranked[:GOOD_PLACE]), min(places, default=len(ranked) + 1))
 
 
-def run_cases(library: Library) -> tuple[CaseResult, ...]:
-    """Diagnose every case of a course, in order of id."""
-    if not library.cases:
-        return ()
-    network = index_network(build_network(library))
+def run_cases(library: Library, network: IndexedNetwork) -> tuple[CaseResult, ...]:
+    """Diagnose every case of a course, in order of id.
+
+    Args:
+        library: The course.
+        network: Its diagnosis, numbered.
+    """
     return tuple(run_case(network, case) for case in library.cases.values())
 
 

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
-from typing import TYPE_CHECKING
 
-from builder.calculators import CalculatorError, CompiledCalculator, compile_calculator
+from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import CalculateSpace
 from builder.exercises.chosen import ChooseSpace, OrderSpace
@@ -16,8 +14,7 @@ from builder.exercises.planned import PlanSpace
 from builder.exercises.randomness import choose_index, make_code
 from builder.exercises.reading import ReadSpace
 from builder.exercises.records import ExerciseError, Space, Variant
-from builder.graph import order_lessons
-from builder.hazards import HazardIndex, attach_cautions, index_hazards
+from builder.hazards import attach_cautions
 from builder.library import Library
 from builder.model import Lesson
 from builder.model.exercises import (
@@ -29,9 +26,7 @@ from builder.model.exercises import (
     PlanExercise,
     ReadExercise,
 )
-
-if TYPE_CHECKING:
-    from builder.diagnosis.shapes import IndexedNetwork
+from builder.workings import Workings
 
 UNUSABLE = "calculator-unusable"
 """Marks the problem that a calculator is missing or broken, which other rules report."""
@@ -41,56 +36,25 @@ PRACTICE = "practice"
 
 @dataclass(frozen=True)
 class ExerciseBook:
-    """The exercises of a course, with what several of them need worked out once.
+    """The exercises of a course, the variants of each counted once.
 
     Args:
-        library: The course.
+        workings: What is worked out of the course.
     """
 
-    library: Library
-    _compiled: dict[str, CompiledCalculator | None] = field(
-        default_factory=dict, init=False, repr=False
-    )
+    workings: Workings
     _spaces: dict[tuple[str, str], Space | ExerciseError] = field(
         default_factory=dict, init=False, repr=False
     )
 
-    @cached_property
-    def network(self) -> IndexedNetwork:
-        """The diagnosis, ready to be asked."""
-        from builder.diagnosis.indexing import index_network
-        from builder.diagnosis.network import build_network
-
-        return index_network(build_network(self.library))
-
-    @cached_property
-    def order(self) -> tuple[str, ...]:
-        """Lessons in the order of the course."""
-        return order_lessons(self.library)
-
-    @cached_property
-    def hazards(self) -> HazardIndex:
-        """Hazards and cautions of the course."""
-        return index_hazards(self.library)
-
-    def compile(self, name: str) -> CompiledCalculator | None:
-        """Compile a calculator once; None where there is none or it has errors of its own."""
-        if name not in self._compiled:
-            entry = self.library.calculators.get(name)
-            compiled: CompiledCalculator | None = None
-            if entry is not None:
-                course = self.library.course
-                try:
-                    currency = course.currency if course else "EUR"
-                    compiled = compile_calculator(entry, self.library.tables, currency)
-                except CalculatorError:
-                    compiled = None
-            self._compiled[name] = compiled
-        return self._compiled[name]
+    @property
+    def library(self) -> Library:
+        """The course."""
+        return self.workings.library
 
     def walk(self) -> Iterator[tuple[Lesson, Exercise]]:
         """Give every exercise with its lesson, lessons in the order of the course."""
-        for name in self.order:
+        for name in self.workings.order:
             lesson = self.library.lessons[name]
             for exercise in lesson.exercises:
                 yield lesson, exercise
@@ -125,7 +89,7 @@ class ExerciseBook:
             case ReadExercise(calculator=calculator):
                 return ReadSpace(exercise, self._need(str(calculator)))
             case FaultExercise():
-                return FaultSpace(exercise, self.library, self.network)
+                return FaultSpace(exercise, self.library, self.workings.indexed_network)
             case PlanExercise():
                 lessons = self.library.lessons
                 needs = {
@@ -133,10 +97,10 @@ class ExerciseBook:
                     for name, lesson in lessons.items()
                 }
                 titles = {name: lesson.title for name, lesson in lessons.items()}
-                return PlanSpace(exercise, self.order, needs, titles)
+                return PlanSpace(exercise, self.workings.order, needs, titles)
 
     def _need(self, calculator: str) -> CompiledCalculator:
-        compiled = self.compile(calculator)
+        compiled, _ = self.workings.try_compile(calculator)
         if compiled is None:
             # The reference or the calculator itself is reported elsewhere.
             message = f'the calculator "{calculator}" cannot be used'
@@ -190,4 +154,4 @@ class ExerciseBook:
 
     def find_cautions(self, lesson: Lesson) -> tuple[str, ...]:
         """Give the cautions to print where a task of a lesson is done at the bench."""
-        return attach_cautions(self.library, lesson, self.hazards).overall
+        return attach_cautions(self.library, lesson, self.workings.hazards).overall

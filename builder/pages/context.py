@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from pathlib import Path
@@ -12,11 +12,12 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from builder.calculators import CompiledCalculator, compile_calculator
+from builder.exercises import ExerciseBook
 from builder.library import Library
-from builder.model import Calculator, Course, Table
+from builder.model import Course
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
+from builder.workings import Workings
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"
@@ -47,29 +48,26 @@ class Context:
     """Everything that the makers of pages share.
 
     Args:
-        library: What the course folder says; checked, without errors.
-        course: The course of the library.
+        book: The exercises of a checked course without errors, and with them the course.
+        course: The course itself.
         places: (kind, id) to the address and anchor where the entry is shown.
         rules: What the check looks for, for the manual page of rules.
     """
 
-    library: Library
+    book: ExerciseBook
     course: Course
     places: Mapping[tuple[str, str], tuple[str, str]] = field(repr=False)
     rules: tuple[RuleNote, ...] = field(default=(), repr=False)
-    _compiled: dict[str, CompiledCalculator] = field(default_factory=dict, init=False, repr=False)
 
-    def compile(self, calculator: str) -> CompiledCalculator:
-        """Compile a calculator of the course, once.
+    @property
+    def library(self) -> Library:
+        """What the course folder says."""
+        return self.book.library
 
-        Raises:
-            CalculatorError: If it has errors; a checked library has none.
-        """
-        if calculator not in self._compiled:
-            entry = self.library.all_of("calculator", Calculator)[calculator]
-            tables = self.library.all_of("table", Table)
-            self._compiled[calculator] = compile_calculator(entry, tables, self.course.currency)
-        return self._compiled[calculator]
+    @property
+    def workings(self) -> Workings:
+        """What is worked out of the course once."""
+        return self.book.workings
 
     def resolve(self, kind: str, entry: str) -> tuple[str, str] | None:
         """Give the address and anchor of an entry, or None where it has no place on the site."""
@@ -121,6 +119,21 @@ def _make_inline(svg: str, decorative: bool) -> Markup:
         extra += ' aria-hidden="true"'
     svg = _BETWEEN.sub("><", svg)
     return Markup(f"<svg {extra}{svg[4:]}")
+
+
+def make_context(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Context:
+    """Make what the makers of pages share.
+
+    Args:
+        book: The exercises of a checked course without errors, and with them the course.
+        rules: What the check looks for, for the manual page of rules.
+
+    Raises:
+        ValueError: If there is no course.
+    """
+    if book.library.course is None:
+        raise ValueError("a site needs a course")
+    return Context(book, book.library.course, place_entries(book.library), tuple(rules))
 
 
 def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:

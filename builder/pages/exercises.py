@@ -28,17 +28,15 @@ STYLE = "exercises.css"
 MARKING_SCRIPT = "marking.js"
 
 
-def make_exercise_section(
-    context: Context, book: ExerciseBook, lesson: Lesson, address: str
-) -> Section | None:
+def make_exercise_section(context: Context, lesson: Lesson, address: str) -> Section | None:
     """Make the section of a lesson's exercises, or None where it has none.
 
     Args:
         context: What all pages share.
-        book: The course's exercises.
         lesson: The lesson.
         address: Of its page.
     """
+    book = context.book
     usable = book.list_usable(lesson)
     if not usable:
         return None

@@ -13,7 +13,7 @@ from builder.pages.records import Page
 def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
     course, library = context.course, context.library
-    shelf = make_shelf(library)
+    shelf = make_shelf(context.workings)
     first = next(iter(shelf.views.values()), None)
     last = next(reversed(list(shelf.views.values())), None)
     flawed = next((defect.picture or name for name, defect in library.defects.items()), None)

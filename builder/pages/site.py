@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from builder.diagnosis.javascript import compile_diagnosis
+from builder.exercises import ExerciseBook
 from builder.formulas.javascript import emit_figures
-from builder.library import Library
 from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
-from builder.pages.context import ASSETS, Context, place_entries
+from builder.pages.context import ASSETS, Context, make_context
 from builder.pages.knowledge import consultation
 from builder.pages.records import ASSET_FOLDER, Asset, NavItem, Page, RuleNote, Site
 
@@ -36,23 +36,21 @@ SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 
 
-def make_site(library: Library, rules: Iterable[RuleNote] = ()) -> Site:
+def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
     """Make every page of the site.
 
     Args:
-        library: A checked library without errors, so its course is there.
+        book: The exercises of a checked course without errors, and with them the course.
         rules: What the check looks for; without them there is no manual page of rules.
 
     Returns:
-        Pages, assets and navigation; the same library always gives the same bytes.
+        Pages, assets and navigation; the same course always gives the same bytes.
 
     Raises:
-        ValueError: If the library has no course.
+        ValueError: If there is no course.
     """
-    course = library.course
-    if course is None:
-        raise ValueError("a site needs a course")
-    context = Context(library, course, place_entries(library), tuple(rules))
+    context = make_context(book, rules)
+    library, course = context.library, context.course
     pages = tuple(
         sorted(
             (

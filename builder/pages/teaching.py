@@ -38,7 +38,7 @@ _MONTHS = (
 
 def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
-    views = make_shelf(context.library).views
+    views = make_shelf(context.workings).views
     classes = context.library.classes.values()
     return [
         _make_index(context, views),

@@ -8,6 +8,7 @@ from pathlib import Path
 from builder.exercises import ExerciseBook
 from builder.library import Library
 from builder.model import Level
+from builder.workings import Workings
 from builder.worksheets.exports import export_csv, export_qti
 from builder.worksheets.papers import Papers, make_record, make_worksheets
 from builder.worksheets.sheets import (
@@ -102,9 +103,9 @@ def fill_order(library: Library, order: Order) -> Papers:
     if not order.lessons and not wanted:
         listed = ", ".join(library.lessons) or "none yet"
         raise WorksheetError(f"name a lesson, or several; the course has {listed}")
-    book = ExerciseBook(library)
+    book = ExerciseBook(Workings(library))
     if order.exported:
-        lessons = order.lessons or book.order
+        lessons = order.lessons or book.workings.order
         tasks, _ = collect_tasks(book, lessons)
         export = export_qti if order.exported == "qti" else export_csv
         return export(book, tasks, str(order.seed))

@@ -106,9 +106,10 @@ def make_record(
         paper: "a4" or "letter".
         large: Large print.
     """
-    data = describe_record(book.library, book.order, students, paper, large)
+    order = book.workings.order
+    data = describe_record(book.library, order, students, paper, large)
     fonts, printed, notes = choose_fonts(set(walk_texts(_without_names(data))), students.names)
-    data = describe_record(book.library, book.order, replace(students, names=printed), paper, large)
+    data = describe_record(book.library, order, replace(students, names=printed), paper, large)
     return Papers({"record.pdf": make_pdf("record", data, fonts)}, (*students.notes, *notes))
 
 

@@ -74,7 +74,7 @@ def collect_tasks(book: ExerciseBook, lessons: Sequence[str]) -> tuple[tuple[Tas
             raise WorksheetError(
                 f'there is no lesson "{name}"; {book.library.suggest("lesson", name)}'
             )
-    chosen = [known[name] for name in book.order if name in set(lessons)]
+    chosen = [known[name] for name in book.workings.order if name in set(lessons)]
     tasks = tuple(
         Task(lesson, exercise) for lesson in chosen for exercise in book.list_usable(lesson)
     )
@@ -98,7 +98,7 @@ def collect_checkpoint(
     Raises:
         WorksheetError: If the level has no lesson, or none with an exercise.
     """
-    lessons = [book.library.lessons[name] for name in book.order]
+    lessons = [book.library.lessons[name] for name in book.workings.order]
     taught = [
         (lesson, outcome.skill)
         for lesson in lessons

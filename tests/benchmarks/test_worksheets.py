@@ -16,9 +16,9 @@ import pytest
 from exercise_course import make_course
 from pypdf import PdfReader
 
-from builder.exercises import ExerciseBook
 from builder.worksheets import collect_tasks, count_students, draw_sheets, make_worksheets
 from builder.worksheets.sheets import Task
+from tests.helpers import open_book
 
 pytestmark = pytest.mark.benchmark
 
@@ -48,7 +48,7 @@ def widen(tasks: tuple[Task, ...], copies: int) -> tuple[Task, ...]:
 
 
 def test_three_hundred_sheets_of_four_pages_with_key() -> None:
-    book = ExerciseBook(make_course())
+    book = open_book(make_course())
     tasks, title = collect_tasks(book, ["bench", "one-colour", "two-colours"])
     long = widen(tasks, 2)
     # Fonts are loaded and the course compiled once, as in any run of the command.
@@ -71,7 +71,7 @@ def test_three_hundred_sheets_of_four_pages_with_key() -> None:
 
 
 def test_time_grows_with_the_number_of_sheets_and_no_faster() -> None:
-    book = ExerciseBook(make_course())
+    book = open_book(make_course())
     tasks, title = collect_tasks(book, ["bench", "one-colour", "two-colours"])
     make_worksheets(book, draw_sheets(book, tasks, title, count_students(1), "1"))
     times: list[float] = []

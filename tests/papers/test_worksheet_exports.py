@@ -18,9 +18,9 @@ from xml.etree.ElementTree import Element, fromstring
 import pytest
 from exercise_course import load_course
 
-from builder.exercises import ExerciseBook
 from builder.worksheets import collect_tasks
 from builder.worksheets.exports import ITEM, PACKAGE, export_csv, export_qti
+from tests.helpers import open_book
 
 ORDER = (
     "qti-response-declaration",
@@ -34,8 +34,8 @@ IDENTIFIER = re.compile(r"[A-Za-z_][\w.-]*")
 
 @cache
 def read_package() -> dict[str, bytes]:
-    book = ExerciseBook(load_course())
-    tasks, _ = collect_tasks(book, book.order)
+    book = open_book(load_course())
+    tasks, _ = collect_tasks(book, book.workings.order)
     data = export_qti(book, tasks, "1").files["exercises-qti.zip"]
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         assert package.testzip() is None
@@ -149,7 +149,7 @@ def run_item(root: Element, response: Any) -> tuple[float, str]:
 
 
 def test_items_mark_as_the_pages_do() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     for lesson, exercise in book.walk():
         for number in range(min(12, book.space(lesson, exercise).total)):
             variant = book.draw(lesson, exercise, "1", number)
@@ -174,8 +174,8 @@ def test_items_mark_as_the_pages_do() -> None:
 
 
 def test_csv_has_a_row_for_each_variant() -> None:
-    book = ExerciseBook(load_course())
-    tasks, _ = collect_tasks(book, book.order)
+    book = open_book(load_course())
+    tasks, _ = collect_tasks(book, book.workings.order)
     data = export_csv(book, tasks, "1").files["exercises.csv"]
     assert data.startswith(b"\xef\xbb\xbf"), "spreadsheets take it for UTF-8"
     rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))

@@ -15,7 +15,6 @@ from exercise_course import FILES, load_course, make_course
 from golden import check_golden
 from pypdf import PdfReader
 
-from builder.exercises import ExerciseBook
 from builder.model import Level
 from builder.worksheets import (
     Papers,
@@ -29,6 +28,7 @@ from builder.worksheets import (
     make_worksheets,
 )
 from builder.worksheets.data import describe_key, describe_sheets
+from tests.helpers import open_book
 
 LESSONS = ("bench", "one-colour", "two-colours")
 A4 = (595, 842)
@@ -60,7 +60,7 @@ def print_sheets(
     paper: str = "a4",
     large: bool = False,
 ) -> Printed:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     tasks, title = collect_tasks(book, lessons)
     drawn = draw_sheets(book, tasks, title, students, seed)
     papers = make_worksheets(book, drawn, paper=paper, large=large)
@@ -113,7 +113,7 @@ def test_cautions_stand_before_what_is_done_at_the_bench() -> None:
 
 def test_a_danger_says_what_can_happen() -> None:
     caution = FILES["kb/cautions.yml"].replace("signal: Warning", "signal: Danger")
-    book = ExerciseBook(make_course(kb__cautions=caution))
+    book = open_book(make_course(kb__cautions=caution))
     tasks, title = collect_tasks(book, ("bench",))
     papers = make_worksheets(book, draw_sheets(book, tasks, title, count_students(1), "1"))
     text = " ".join(Printed(papers, {}).pages("worksheets.pdf"))
@@ -254,7 +254,7 @@ def test_names_act_as_no_markup() -> None:
 
 
 def test_a_checkpoint_covers_each_skill_of_a_level_once() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     tasks, title, notes = collect_checkpoint(book, Level.BEGINNER, "1")
     assert title == "Checkpoint: beginner level"
     skills = [task.exercise.skill for task in tasks]
@@ -269,13 +269,13 @@ def test_a_checkpoint_covers_each_skill_of_a_level_once() -> None:
 
 
 def test_a_checkpoint_says_what_it_cannot_ask() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     with pytest.raises(WorksheetError, match="the advanced lessons have no exercises yet"):
         collect_checkpoint(book, Level.ADVANCED, "1")
 
 
 def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     papers = make_record(book, Students(("Ada", "")))
     pages = [
         " ".join(page.extract_text().split())
@@ -301,12 +301,12 @@ def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
 )
 def test_what_cannot_be_printed_is_said_plainly(lessons: tuple[str, ...], message: str) -> None:
     with pytest.raises(WorksheetError, match=message):
-        collect_tasks(ExerciseBook(load_course()), lessons)
+        collect_tasks(open_book(load_course()), lessons)
 
 
 def test_what_a_sheet_and_its_key_show_is_as_kept(accept: bool) -> None:
     """The data of the templates, not the PDF: what it is about stands in the tests above."""
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     tasks, title = collect_tasks(book, ("bench", "one-colour"))
     drawn = draw_sheets(book, tasks, title, Students(("Ada",)), "1")
     sheets = describe_sheets(book.library, drawn, "a4", False)

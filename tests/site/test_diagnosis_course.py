@@ -82,7 +82,7 @@ def test_there_are_enough_cases_and_they_are_not_easy() -> None:
 
 
 def test_every_case_finds_a_true_cause_among_the_first_three() -> None:
-    results = run_cases(read_course())
+    results = run_cases(read_course(), load_network(read_course()))
     assert {result.case: result.first for result in results if result.place > 3} == {}
     first = sum(result.place == 1 for result in results)
     print(f"\na true cause first in {first} of {len(results)} cases")

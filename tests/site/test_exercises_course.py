@@ -58,7 +58,7 @@ def test_every_kind_and_every_skill_is_practised() -> None:
 
 
 def test_ten_thousand_seeds_of_the_shipped_course() -> None:
-    assert prove_seeds(ExerciseBook(load_shipped()), 10_000) == []
+    assert prove_seeds(open_book(load_shipped()), 10_000) == []
 
 
 # --- answers worked out again, in grams, millilitres, minutes and degrees Celsius ---------------
@@ -239,7 +239,7 @@ def read_plain(calculator: Calculator, raw: Mapping[str, str]) -> dict[str, Any]
 def test_every_answer_is_right_by_a_formula_written_here() -> None:
     """Every variant of every calculate exercise; an answer without a formula here fails."""
     library = load_shipped()
-    book = ExerciseBook(library)
+    book = open_book(library)
     proven = 0
     for lesson, exercise in book.walk():
         if not isinstance(exercise, CalculateExercise):
@@ -267,7 +267,7 @@ def test_all_sheets_of_the_course_print() -> None:
     print three times as many.
     """
     library = load_shipped()
-    book = ExerciseBook(library)
+    book = open_book(library)
     jobs = [collect_tasks(book, [name]) for name in library.lessons]
     levels = {lesson.level for lesson in library.lessons.values()}
     jobs += [collect_checkpoint(book, level, SEED)[:2] for level in Level if level in levels]
@@ -286,7 +286,7 @@ def test_all_sheets_of_the_course_print() -> None:
 
 def test_keys_and_names_never_enter_the_site(shipped_site: Path) -> None:
     """Everything is built, papers first; then every file of the site is searched."""
-    book = ExerciseBook(load_shipped())
+    book = open_book(load_shipped())
     tasks, title = collect_tasks(book, list(load_shipped().lessons))
     drawn = draw_sheets(book, tasks, title, Students(NAMES), SEED)
     answers = json.loads(make_worksheets(book, drawn).files["answers.json"])
@@ -306,7 +306,7 @@ def test_keys_and_names_never_enter_the_site(shipped_site: Path) -> None:
 
 
 def test_two_thousand_students() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     tasks, title = collect_tasks(book, ["bench"])
     names = tuple(f"Student Ægir {number}" for number in range(1, 2001))
     papers = make_worksheets(book, draw_sheets(book, tasks, title, Students(names), "1"))

@@ -32,7 +32,7 @@ def test_a_case_is_found_at_the_place_of_its_best_cause() -> None:
     library, _ = build_library(
         write_cases(("yes: [less-than-a-week]\n", "lifted-early"), ("", "lifted-early"))
     )
-    found, unsure = run_cases(library)
+    found, unsure = run_cases(library, load_network(library))
     assert (found.case, found.place, found.first[0]) == ("case-0", 1, "lifted-early")
     assert unsure.place == 2  # without an answer the commoner cause comes first
 
@@ -204,7 +204,7 @@ def test_the_number_that_would_have_to_change_may_be_another_causes() -> None:
     path = "kb/defects/wrinkled-sheet.yml"
     files[path] = files[path].replace("  - {cause: flower-too-wet, often: often}\n", "") + links
     library, _ = build_library(files)
-    (result,) = run_cases(library)
+    (result,) = run_cases(library, load_network(library))
     assert result.place == 4
     change = explain_miss(library, library.cases["case-0"]).change
     assert change is not None

@@ -22,8 +22,8 @@ from builder.pages.cause_layout import (
     place_in_order,
     stack,
 )
-from builder.pages.context import Context, place_entries
-from tests.helpers import make_library, overlay
+from builder.pages.context import Context, make_context
+from tests.helpers import make_library, open_book, overlay
 
 Node = tuple[str, str]
 CENTRE: Node = ("defect", "d")
@@ -223,7 +223,7 @@ def context() -> Context:
     library, findings = make_library(overlay(""))
     assert not findings
     assert library.course is not None
-    return Context(library, library.course, place_entries(library))
+    return make_context(open_book(library))
 
 
 def draw(context: Context, defect: str, shape: str = "wide") -> ElementTree.Element:
@@ -315,7 +315,7 @@ brown-edge: {name: Brown edge, label: brown edge, text: A line., picture: brown}
 """
     library, _ = make_library(overlay(source.lstrip()))
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library))
+    context = make_context(open_book(library))
     graph = build_cause_graph(library)
     svg = draw_cause_graph(context, graph, library.defects["wrinkled-sheet"], "defects/x/")
     assert "<script>" not in svg
@@ -333,6 +333,6 @@ why: Odd.
 """
     library, _ = make_library(overlay(source.lstrip()))
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library))
+    context = make_context(open_book(library))
     graph = build_cause_graph(library)
     assert draw_cause_graph(context, graph, library.defects["odd"], "defects/odd/") == ""

@@ -12,6 +12,7 @@ from builder.checks.rule import make_rule
 from builder.diagnostics import Severity
 from builder.library import build_library
 from builder.model import KINDS
+from tests.helpers import open_book
 
 _PROMISED = """
 yaml-syntax yaml-duplicate-key yaml-ambiguous-scalar field-unknown field-missing value-invalid
@@ -81,15 +82,15 @@ def test_a_rule_without_a_function_is_the_readers() -> None:
 def test_run_checks_runs_them_all_and_changes_nothing() -> None:
     library, _ = make_library(overlay("# file: kb/symptoms/x.yml\nname: X\nlabel: x\ntext: X.\n"
                                       "picture: wavy\n"))  # fmt: skip
-    first = run_checks(library)
+    first = run_checks(open_book(library))
     assert [found.rule for found in first] == ["symptom-unused"]
-    assert run_checks(library) == first
+    assert run_checks(open_book(library)) == first
     assert check_library(library) == list(first)
 
 
 def test_an_empty_course_has_nothing_to_check() -> None:
     library, _ = build_library({})
-    assert run_checks(library) == ()
+    assert run_checks(open_book(library)) == ()
 
 
 # No entry of the flower course leans on its calculator.
@@ -557,7 +558,7 @@ def test_a_fix_puts_in_nothing_that_must_be_computed() -> None:
 
 def test_rules_share_one_reading_of_the_course() -> None:
     library, _ = build_library(read_course())
-    context = Context(library)
+    context = Context(open_book(library))
     assert context.marks is context.marks
-    assert context.cause_graph is context.cause_graph
+    assert context.workings.cause_graph is context.workings.cause_graph
     assert context.traces is context.traces

@@ -27,11 +27,11 @@ from builder.pages.calculators.page import (
     write_symbols,
 )
 from builder.pages.calculators.scripts import name_script, write_scripts
-from builder.pages.context import Context, place_entries
+from builder.pages.context import Context, make_context
 from builder.pages.heat import HeatScale
 from builder.pages.search import make_search_entries
 from tests.golden import check_golden
-from tests.helpers import make_library, overlay
+from tests.helpers import make_library, open_book, overlay
 from tests.v8 import Engine, start_engine
 
 SCALE = HeatScale(293.15, 363.15)
@@ -78,14 +78,13 @@ def make_course() -> Library:
     return library
 
 
-def make_context(library: Library) -> Context:
-    assert library.course is not None
-    return Context(library, library.course, place_entries(library))
+def share(library: Library) -> Context:
+    return make_context(open_book(library))
 
 
 @cache
 def make_pages() -> dict[str, Page]:
-    context = make_context(make_course())
+    context = share(make_course())
     made = [*calculators.make_pages(context), *lessons.make_pages(context)]
     return {page.address: page for page in made}
 
@@ -118,7 +117,7 @@ def engine() -> Iterator[Engine]:
 def test_page_is_as_kept(address: str, name: str, accept: bool) -> None:
     library, findings = make_library(overlay(""))
     assert findings == []
-    pages = {page.address: page for page in calculators.make_pages(make_context(library))}
+    pages = {page.address: page for page in calculators.make_pages(share(library))}
     page = pages[address]
     assert page.lead.count("<h1>") == 1
     assert page.description
@@ -358,7 +357,7 @@ def test_a_page_calls_each_script_once_in_order() -> None:
 
 def test_a_course_without_calculators_has_neither_pages_nor_scripts() -> None:
     library, _ = make_library(overlay("# without: kb/calculators/thin-paste.yml\n"))
-    site = make_site(library)
+    site = make_site(open_book(library))
     assert not [page.address for page in site.pages if page.address.startswith("calculators/")]
     assert "Calculate" not in [item.title for item in site.nav]
     assert not [
@@ -367,7 +366,7 @@ def test_a_course_without_calculators_has_neither_pages_nor_scripts() -> None:
 
 
 def test_the_site_has_the_pages_scripts_and_the_tab() -> None:
-    site = make_site(make_course())
+    site = make_site(open_book(make_course()))
     assert "Calculate" in [item.title for item in site.nav]
     files = {asset.file for asset in site.assets}
     assert {
@@ -413,8 +412,8 @@ def test_figures_of_sources_keep_their_digits() -> None:
 
 
 def test_numbers_it_uses_stand_with_their_source() -> None:
-    context = make_context(make_course())
-    entry = context.compile("dye-bath").entry
+    context = share(make_course())
+    entry = context.workings.compile("dye-bath").entry
     label, value, source, note = view_constants(context, entry)[0]
     assert (label, value, note) == ("Density of water", "1\u00a0g/mL", "")
     assert source.title == "The dyer's book"

@@ -9,14 +9,15 @@ from typing import Any
 
 from exercise_course import load_course
 
-from builder.exercises import PRACTICE, ExerciseBook
+from builder.exercises import PRACTICE
 from builder.pages import make_site
 from builder.pages.exercises import write_marking_script
+from tests.helpers import open_book
 
 
 @cache
 def make_page(lesson: str) -> str:
-    site = make_site(load_course())
+    site = make_site(open_book(load_course()))
     return site.by_address[f"lessons/{lesson}/"].html
 
 
@@ -28,7 +29,7 @@ def read_data(html: str) -> list[dict[str, Any]]:
 
 def test_without_script_the_first_variant_stands_with_its_solution_folded() -> None:
     html = make_page("one-colour")
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     lesson = load_course().lessons["one-colour"]
     for exercise in lesson.exercises:
         variant = book.draw(lesson, exercise, PRACTICE, 0)
@@ -43,7 +44,7 @@ def test_without_script_the_first_variant_stands_with_its_solution_folded() -> N
 
 
 def test_the_variants_on_the_page_are_those_of_the_practice_seed() -> None:
-    book = ExerciseBook(load_course())
+    book = open_book(load_course())
     for lesson in load_course().lessons.values():
         data = read_data(make_page(lesson.id))
         assert len(data) == len(lesson.exercises)
@@ -88,7 +89,7 @@ def test_a_lesson_without_exercises_has_no_section() -> None:
 def test_scripts_come_from_the_site_itself() -> None:
     html = make_page("bench")
     assert '<script src="../../assets/benchlore/marking.js" defer></script>' in html
-    assets = {asset.file for asset in make_site(load_course()).assets}
+    assets = {asset.file for asset in make_site(open_book(load_course())).assets}
     assert {f"assets/benchlore/{name}" for name in ("marking.js", "exercises.js")} <= assets
     assert {"assets/benchlore/exercises.css"} <= assets
 

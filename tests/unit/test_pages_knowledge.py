@@ -19,7 +19,7 @@ from builder.frequencies import say_likelihood
 from builder.library import Library
 from builder.model import When
 from builder.pages import Page, knowledge, make_search_entries, make_site, reference
-from builder.pages.context import Context, place_entries
+from builder.pages.context import make_context
 from builder.pages.knowledge.diagnose import view_signs
 from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.knowledge.views import say_often
@@ -27,8 +27,9 @@ from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
 from builder.pages.structured import describe_how_to, describe_thing, write_duration
+from builder.workings import Workings
 from tests.golden import check_golden
-from tests.helpers import make_library, overlay
+from tests.helpers import make_library, open_book, overlay
 
 PAGES = [
     "causes/",
@@ -57,7 +58,7 @@ def make(source: str = "", rules: Iterable[Rule] = RULES.values()) -> dict[str, 
     """Make these pages of the pressed-flower course, with files laid over it."""
     library = read(source)
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library), tuple(rules))
+    context = make_context(open_book(library), rules)
     pages = (*knowledge.make_pages(context), *reference.make_pages(context))
     return {page.address: page for page in pages}
 
@@ -137,7 +138,7 @@ def test_a_page_is_well_formed_and_its_anchors_are_there(address: str) -> None:
 
 @pytest.mark.parametrize("address", PAGES)
 def test_links_lead_to_pages_and_places_that_are_there(address: str) -> None:
-    site = make_site(read(), RULES.values())
+    site = make_site(open_book(read()), RULES.values())
     for link in Outline(site.by_address[address].html).links:
         path, _, anchor = link.partition("#")
         target = normpath(join(address, path)) if path else join(address, "index.html")
@@ -352,7 +353,7 @@ tracks: [cards]
 looks: Odd.
 why: Odd.
 """)
-    assert Likelihoods(library).rank_causes("odd") == ()
+    assert Likelihoods(Workings(library)).rank_causes("odd") == ()
 
 
 FIXES = """
@@ -389,7 +390,7 @@ discards: true
 
 
 def test_fixes_are_ordered_by_help_for_each_minute_and_throwing_away_is_last() -> None:
-    likelihoods = Likelihoods(read(FIXES))
+    likelihoods = Likelihoods(Workings(read(FIXES)))
     now = likelihoods.rank_fixes("wrinkled-sheet", When.NOW)
     # The same chance of help: 2 minutes before 5. Throwing away takes 1, but is seldom called for.
     assert [each.fix for each in now] == ["iron-it", "press-again", "throw-away"]
@@ -422,7 +423,7 @@ def test_a_fix_for_one_cause_of_two_names_it() -> None:
 
 
 def test_the_question_that_tells_most_comes_first() -> None:
-    ranked = Likelihoods(read()).rank_questions("wrinkled-sheet")
+    ranked = Likelihoods(Workings(read())).rank_questions("wrinkled-sheet")
     assert {each.question for each in ranked} == {"picked-in-dew", "less-than-a-week"}
     assert [each.gain for each in ranked] == sorted((each.gain for each in ranked), reverse=True)
     raised = {each.question: each.raised for each in ranked}
@@ -431,7 +432,7 @@ def test_the_question_that_tells_most_comes_first() -> None:
 
 def test_causes_of_a_defect_are_weighed_by_the_model() -> None:
     """Bayes' rule: `often` is 0.6 and `sometimes` 0.3, with a background of 0.002."""
-    wet, early = Likelihoods(read()).rank_causes("wrinkled-sheet")
+    wet, early = Likelihoods(Workings(read())).rank_causes("wrinkled-sheet")
     absent = 0.998 * (1 - 0.6 * 0.6) * (1 - 0.3 * 0.3)
     assert (wet.cause, early.cause) == ("flower-too-wet", "lifted-early")
     assert wet.probability == pytest.approx(
@@ -512,8 +513,8 @@ def test_every_sign_leads_to_its_defects() -> None:
 def test_the_commonest_sign_comes_first() -> None:
     library = read()
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library))
-    shared = knowledge.Shared(context, None, None, None)  # type: ignore[arg-type]
+    context = make_context(open_book(library))
+    shared = knowledge.Shared(context, None)  # type: ignore[arg-type]
     # Wrinkled: 1 - (1 - 0.36)(1 - 0.09) = 0.418; brown: 1 - (1 - 0.18)(1 - 0.064) = 0.232.
     # Times how often each shows: wavy 0.8, damp 0.3, brown edge 0.8.
     assert [each.symptom.id for each in view_signs(shared)] == ["wavy", "brown-edge", "damp-feel"]
@@ -623,7 +624,7 @@ y: {name: Ábc, text: A.}
 z: {name: abd, text: A.}
 """)
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library))
+    context = make_context(open_book(library))
     grouped = [(letter, [term.name for term in terms]) for letter, terms in group_terms(context)]
     assert grouped == [("A", ["Ábc", "abd"]), ("B", ["Bee"])]
 
@@ -641,7 +642,7 @@ def test_every_rule_has_its_section_with_both_examples() -> None:
 
 
 def test_without_rules_there_is_no_page_of_rules() -> None:
-    assert "teaching/rules/" not in make_site(read()).by_address
+    assert "teaching/rules/" not in make_site(open_book(read())).by_address
 
 
 def test_search_finds_each_word_sign_caution_material_and_source() -> None:

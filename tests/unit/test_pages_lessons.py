@@ -13,13 +13,14 @@ from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
 from builder.pages.class_needs import Need, list_kit, list_needs, sum_prices
-from builder.pages.context import Context, place_entries
+from builder.pages.context import make_context
 from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.lessons.views import make_shelf, make_steps
 from builder.pages.strip import describe_strip, draw_strip, make_rows, write_time
 from builder.units import parse_quantity
+from builder.workings import Workings
 from tests.golden import check_golden
-from tests.helpers import make_library, overlay
+from tests.helpers import make_library, open_book, overlay
 
 CLASS = """
 # file: lessons/classes/autumn.yml
@@ -43,7 +44,7 @@ def read(source: str = "") -> Library:
 def make(source: str = "") -> dict[str, Page]:
     library = read(source)
     assert library.course is not None
-    context = Context(library, library.course, place_entries(library))
+    context = make_context(open_book(library))
     makers = (home, lessons, teaching)
     return {page.address: page for maker in makers for page in maker.make_pages(context)}
 
@@ -191,7 +192,7 @@ risks:""",
 
 def test_every_caution_of_a_step_stands_in_its_card() -> None:
     library = read(VARNISH_TWICE)
-    shelf = make_shelf(library)
+    shelf = make_shelf(Workings(library))
     page = make(VARNISH_TWICE)["lessons/mounting/"]
     cards = re.split(r'<li class="bl-step" id="step-\d+">', part(page, "steps"))[1:]
     throughout, steps = make_steps(library, shelf, library.lessons["mounting"])
@@ -217,7 +218,7 @@ def test_cautions_attach_although_the_lesson_names_none() -> None:
     library = read()
     lesson = library.lessons["mounting"]
     assert lesson.cautions == ()
-    throughout, steps = make_steps(library, make_shelf(library), lesson)
+    throughout, steps = make_steps(library, make_shelf(Workings(library)), lesson)
     named = {caution.id for caution in throughout}
     named |= {caution.id for step in steps for caution, _ in step.cautions}
     assert {name for name in named if library.cautions[name].signal == "Danger"}
@@ -227,7 +228,9 @@ def test_cautions_attach_although_the_lesson_names_none() -> None:
 
 def test_danger_stands_in_full_before_the_steps() -> None:
     library = read()
-    throughout, steps = make_steps(library, make_shelf(library), library.lessons["mounting"])
+    throughout, steps = make_steps(
+        library, make_shelf(Workings(library)), library.lessons["mounting"]
+    )
     dangers = {caution.id for caution in throughout if caution.signal == "Danger"}
     for step in steps:
         for caution, here in step.cautions:

@@ -11,6 +11,7 @@ from builder.checks import Context
 from builder.checks.amounts import read_exact, read_mass, read_volume, tell_amount
 from builder.checks.vessels import Trace, Vessel, find_key
 from builder.units import parse_quantity, parse_unit
+from tests.helpers import open_book
 
 MATERIALS = """\
 # file: kb/materials.yml
@@ -35,7 +36,7 @@ def trace(*steps: str) -> Trace:
         text += f"    actions:\n{actions}" if actions else "    actions: []\n"
     library, findings = make_library(complete(text + MATERIALS))
     assert findings == []
-    ((_, found),) = Context(library).traces
+    ((_, found),) = Context(open_book(library)).traces
     return found
 
 

@@ -67,7 +67,7 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
     drilled = {drill.hazard for drill in course.drills}
     for entry in context.practical:
         seen: set[tuple[str, Hazard]] = set()
-        for exposure in walk_exposures(context.hazards, entry):
+        for exposure in walk_exposures(context.workings.hazards, entry):
             name, hazard = exposure.material or exposure.tool, exposure.hazard
             # A verb is no thing to be handled; the action's material and tool come by themselves.
             if name is None or hazard is None or exposure.verb is not None:

@@ -25,4 +25,4 @@ def make_pages(context: Context) -> list[Page]:
 def write_assets(context: Context) -> dict[str, str]:
     """Give the scripts of all calculators by name within the folder of assets."""
     calculators = context.library.all_of("calculator", Calculator)
-    return write_scripts(context.compile(name) for name in calculators)
+    return write_scripts(context.workings.compile(name) for name in calculators)

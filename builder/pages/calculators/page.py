@@ -82,7 +82,7 @@ class FactTable:
 
 def make_calculator_page(context: Context, calculator: Calculator) -> Page:
     """Make the page of a calculator."""
-    compiled = context.compile(calculator.id)
+    compiled = context.workings.compile(calculator.id)
     address = f"calculators/{calculator.id}/"
     library = context.library
     html = context.render(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from builder.graph import build_cause_graph
-from builder.hazards import index_hazards
 from builder.pages.context import Context
 from builder.pages.knowledge.causes import make_cause_list, make_cause_page
 from builder.pages.knowledge.defects import make_defect_list, make_defect_page
@@ -16,9 +14,7 @@ from builder.pages.records import Page
 def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
     library = context.library
-    shared = Shared(
-        context, build_cause_graph(library), index_hazards(library), Likelihoods(library)
-    )
+    shared = Shared(context, Likelihoods(context.workings))
     pages = [make_diagnose_page(shared)]
     if library.defects:
         pages.append(make_defect_list(shared))

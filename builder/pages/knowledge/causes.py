@@ -125,7 +125,7 @@ def _gather_cautions(shared: Shared, fixes: tuple[FixView, ...]) -> tuple[Cautio
     """Gather the cautions of several fixes, each once, Danger before Warning."""
     found = {caution.id for each in fixes for caution in each.cautions}
     cautions = shared.context.library.cautions
-    return tuple(cautions[name] for name in shared.hazards.sort(found))
+    return tuple(cautions[name] for name in shared.workings.hazards.sort(found))
 
 
 def _find_defects(context: Context, cause: Cause) -> list[tuple[Defect, CauseLink]]:

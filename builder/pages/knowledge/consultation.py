@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 from builder.diagnosis.fixes import DISCARD_FIRST
-from builder.diagnosis.network import build_network
 from builder.frequencies import LIKELIHOODS
 from builder.hazards import attach_cautions
 from builder.pages.knowledge.views import Shared
@@ -31,7 +30,7 @@ def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
     prose = context.prose(address)
     fixes: dict[str, Any] = {}
     for fix in library.fixes.values():
-        attached = attach_cautions(library, fix, shared.hazards)
+        attached = attach_cautions(library, fix, shared.workings.hazards)
         fixes[fix.id] = {
             "name": fix.name,
             "link": prose.link("fix", fix.id),
@@ -42,7 +41,7 @@ def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
             "discards": fix.discards,
         }
     return {
-        "network": build_network(library),
+        "network": context.workings.network,
         "words": LIKELIHOODS,
         "serious": DISCARD_FIRST,
         "thing": {"one": context.course.thing.one, "many": context.course.thing.many},

@@ -189,7 +189,7 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
     address = f"defects/{defect.id}/"
     view = view_defect(shared, defect)
     ranked = [each.cause.id for each in view.causes]
-    graph = draw_cause_graph(shared.context, shared.graph, defect, address, ranked)
+    graph = draw_cause_graph(shared.context, shared.workings.cause_graph, defect, address, ranked)
     chart = shared.likelihoods.make_chart(defect.id)
     html = context.render(
         "defect.html.j2",

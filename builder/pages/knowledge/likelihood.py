@@ -11,9 +11,9 @@ from functools import cached_property
 
 from builder.charts import Chart, make_chart
 from builder.diagnosis.focus import KnownDefect, Surroundings
-from builder.diagnosis.network import build_network
 from builder.library import Library
 from builder.model import When
+from builder.workings import Workings
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +58,16 @@ class RankedQuestion:
 class Likelihoods:
     """The causes, fixes and questions of each defect of a course, weighed."""
 
-    library: Library
+    workings: Workings
+
+    @property
+    def library(self) -> Library:
+        """The course."""
+        return self.workings.library
 
     @cached_property
     def _surroundings(self) -> Surroundings:
-        return Surroundings(build_network(self.library))
+        return Surroundings(self.workings.network)
 
     @cached_property
     def _known(self) -> dict[str, tuple[KnownDefect, tuple[RankedCause, ...]]]:

@@ -8,16 +8,17 @@ from typing import TYPE_CHECKING, TypeVar
 
 from builder import figures
 from builder.frequencies import nearest_word
-from builder.hazards import HazardIndex, attach_cautions
+from builder.hazards import attach_cautions
 from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
 from builder.pages.context import Context
 from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
 from builder.pages.structured import Structured, describe_how_to, describe_sources
+from builder.workings import Workings
 
 if TYPE_CHECKING:
-    from builder.graph import Graph
+    pass
 
 Named = TypeVar("Named", Defect, Cause, Material)
 
@@ -45,9 +46,12 @@ class Shared:
     """What all these pages are made with."""
 
     context: Context
-    graph: Graph
-    hazards: HazardIndex
     likelihoods: Likelihoods
+
+    @property
+    def workings(self) -> Workings:
+        """What is worked out of the course once."""
+        return self.context.workings
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +144,7 @@ def view_fix(
         causes: Ids of the causes it mends, where several are in question.
     """
     library = shared.context.library
-    attached = attach_cautions(library, fix, shared.hazards)
+    attached = attach_cautions(library, fix, shared.workings.hazards)
     return FixView(
         fix,
         say_often(chance) if chance is not None else "",

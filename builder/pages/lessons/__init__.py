@@ -13,7 +13,7 @@ def make_pages(context: Context) -> list[Page]:
     """Make these pages."""
     if not context.library.lessons:
         return []
-    shelf = make_shelf(context.library)
+    shelf = make_shelf(context.workings)
     return [
         make_index_page(context, shelf),
         *(make_lesson_page(context, shelf, view) for view in shelf.views.values()),

@@ -44,7 +44,7 @@ def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
     )
     lead, sections = split_page(str(html))
     before = [section.id for section in sections].index("next")
-    practice = make_practice_sections(context, shelf.exercises, lesson, address)
+    practice = make_practice_sections(context, lesson, address)
     return Page(
         address=address,
         title=lesson.title,

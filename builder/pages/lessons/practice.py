@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from builder.exercises import ExerciseBook
+from markupsafe import Markup
+
 from builder.model import Calculator, Lesson
+from builder.model.lessons import CalculatorUse
 from builder.pages.calculators import render_live, render_scripts
 from builder.pages.context import Context
 from builder.pages.exercises import make_exercise_section
 from builder.pages.records import Section
 
 
-def make_practice_sections(
-    context: Context, book: ExerciseBook, lesson: Lesson, address: str
-) -> list[Section]:
+def make_practice_sections(context: Context, lesson: Lesson, address: str) -> list[Section]:
     """Make the sections that stand before "Before and after", in order; empty ones are left out.
 
     Args:
         context: What all pages share.
-        book: The exercises of the course.
         lesson: The lesson.
         address: Of its page.
     """
@@ -28,17 +27,16 @@ def make_practice_sections(
             "lesson_calculators.html.j2",
             address,
             uses=[
-                (
-                    calculators[use.calculator],
-                    use,
-                    render_live(
-                        context, context.compile(use.calculator), address, use.inputs, number
-                    ),
-                )
+                (calculators[use.calculator], use, _render_use(context, address, use, number))
                 for number, use in enumerate(lesson.calculators, 1)
             ],
             scripts=render_scripts(address, (use.calculator for use in lesson.calculators)),
         )
         sections.append(Section("calculators", "Work it out", str(html).strip()))
-    exercises = make_exercise_section(context, book, lesson, address)
+    exercises = make_exercise_section(context, lesson, address)
     return [*sections, exercises] if exercises is not None else sections
+
+
+def _render_use(context: Context, address: str, use: CalculatorUse, number: int) -> Markup:
+    compiled = context.workings.compile(use.calculator)
+    return render_live(context, compiled, address, use.inputs, number)

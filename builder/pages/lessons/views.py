@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from builder.exercises import ExerciseBook
-from builder.graph import build_prerequisite_graph, order_lessons
-from builder.hazards import HazardIndex, attach_cautions, index_hazards
+from builder.hazards import HazardIndex, attach_cautions
 from builder.library import Library
 from builder.model import Caution, Lesson, Step
 from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.strip import find_heated_to, write_time
 from builder.quantities import text_of, texts_of_window
+from builder.workings import Workings
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,24 +87,21 @@ class Shelf:
     views: Mapping[str, LessonView]
     scale: HeatScale
     hazards: HazardIndex
-    exercises: ExerciseBook
     skills: Mapping[str, tuple[str, str]]
     """Skill to its words and the lesson that teaches it first."""
 
 
-def make_shelf(library: Library) -> Shelf:
+def make_shelf(workings: Workings) -> Shelf:
     """Work out what the pages of all lessons share, lessons in teaching order."""
-    lessons = library.lessons
-    graph = build_prerequisite_graph(library)
-    order = order_lessons(library, graph)
-    rank = {name: number for number, name in enumerate(order)}
+    lessons, graph = workings.library.lessons, workings.prerequisite_graph
+    rank = {name: number for number, name in enumerate(workings.order)}
 
     def sort(nodes: Iterable[tuple[str, str]]) -> tuple[Lesson, ...]:
         return tuple(lessons[name] for _, name in sorted(nodes, key=lambda node: rank[node[1]]))
 
     views: dict[str, LessonView] = {}
     skills: dict[str, tuple[str, str]] = {}
-    for name in order:
+    for name in workings.order:
         lesson = lessons[name]
         node = ("lesson", name)
         views[name] = LessonView(
@@ -117,8 +113,7 @@ def make_shelf(library: Library) -> Shelf:
         )
         for outcome in lesson.teaches:
             skills.setdefault(outcome.skill, (outcome.text, name))
-    exercises = ExerciseBook(library)
-    return Shelf(views, make_heat_scale(library), index_hazards(library), exercises, skills)
+    return Shelf(views, make_heat_scale(workings.library), workings.hazards, skills)
 
 
 def make_steps(
