@@ -12,10 +12,11 @@ import inspect
 from collections.abc import Mapping
 from functools import cache
 from importlib.metadata import version
+from pathlib import Path
 from types import MappingProxyType, ModuleType
 
 from builder.diagnosis import evidence, fixes, indexing, inference, questions, tables
-from builder.formulas.remembered import remember
+from builder.remembered import remember
 
 MODULES: tuple[ModuleType, ...] = (indexing, tables, evidence, inference, questions, fixes)
 HOST_FUNCTIONS: Mapping[str, str] = MappingProxyType(
@@ -79,8 +80,12 @@ def compile_diagnosis() -> str:
         JavaScript text that adds `PUBLIC_FUNCTIONS` to the global `benchlore`, creating it where it
         is not there yet. No module syntax, so that it runs from a folder on disk too.
     """
-    source = "\n".join(_strip_module(module) for module in MODULES)
-    compiled = remember(lambda: _compile(source), source, version("pscript"))
+    compiled = remember(
+        lambda: _compile("\n".join(_strip_module(module) for module in MODULES)),
+        *(inspect.getsource(module) for module in MODULES),
+        Path(__file__).read_text(encoding="utf-8"),
+        version("pscript"),
+    )
     host = [f"var {name} = {text};" for name, text in HOST_FUNCTIONS.items()]
     public = [f"benchlore.{name} = {name};" for name in PUBLIC_FUNCTIONS]
     return "\n".join(

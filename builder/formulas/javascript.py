@@ -7,7 +7,6 @@ that a page opened from a folder runs them.
 from __future__ import annotations
 
 import ast
-import copy
 import inspect
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -21,7 +20,7 @@ from typing import Any
 from builder import figures
 from builder.formulas import arithmetic, primitives
 from builder.formulas.lowering import TABLES, VALUES
-from builder.formulas.remembered import remember
+from builder.remembered import remember
 
 FUNCTIONS_OBJECT = "b"
 """Through this object a calculator's script reaches the functions of the runtime."""
@@ -251,13 +250,17 @@ def compile_to_javascript(trees: Sequence[ast.expr]) -> str:
 
     The functions they call are members of an object named `b`.
     """
-    sources = []
-    for tree in trees:
-        scoped = ast.fix_missing_locations(_Scoped().visit(copy.deepcopy(tree)))
-        sources.append(f"(lambda {VALUES}, {TABLES}: {ast.unparse(scoped)})")
-    text = compile_source(f"[{', '.join(sources)}]", library=False)
+    formulas = [ast.unparse(tree) for tree in trees]
+    text = remember(lambda: _compile_formulas(formulas), _name_compiler(), *formulas)
     begin = f"function ({VALUES}, {TABLES})"
     return text.strip().rstrip(";").replace(f"}}, {begin}", f"}},\n{begin}")
+
+
+def _compile_formulas(formulas: Sequence[str]) -> str:
+    scoped = [ast.unparse(_Scoped().visit(ast.parse(text, mode="eval"))) for text in formulas]
+    return _compile(
+        f"[{', '.join(f'(lambda {VALUES}, {TABLES}: {text})' for text in scoped)}]", False
+    )
 
 
 def strip_script(text: str) -> str:

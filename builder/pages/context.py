@@ -17,6 +17,7 @@ from builder.library import Library
 from builder.model import Course
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
+from builder.remembered import remember_templates
 from builder.workings import Workings
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
@@ -32,6 +33,7 @@ def load_templates() -> Environment:
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES / "pages"),
         autoescape=True,
+        bytecode_cache=remember_templates(),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

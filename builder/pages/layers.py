@@ -70,24 +70,27 @@ def order_rows(
         `(("a", "b"), ("d", "c"))`.
     """
     filled, paths = _lead_through(rows, edges)
-    links = _link_rows(len(filled), filled, paths)
-    best = _sweep(filled, links)
-    count = count_crossings(best, links)
-    size = sum(len(row) for row in filled)
+    nodes = [node for row in filled for node in row]
+    number = {node: index for index, node in enumerate(nodes)}
+    board = _Board(len(nodes), [[number[node] for node in row] for row in filled])
+    for path in paths.values():
+        for upper, lower in pairwise(path):
+            board.join(number[upper], number[lower])
+    best = board.sweep(board.rows)
+    count = board.count_crossings(best)
     shuffler = random.Random(0)
-    for _ in range(RESTARTS if size <= 120 else 0):
+    for _ in range(RESTARTS if len(nodes) <= 120 else 0):
         if count == 0:
             break
-        start = [shuffler.sample(row, len(row)) for row in filled]
-        tried = _sweep(start, links)
-        crossings = count_crossings(tried, links)
+        tried = board.sweep([shuffler.sample(row, len(row)) for row in board.rows])
+        crossings = board.count_crossings(tried)
         if crossings < count:
             best, count = tried, crossings
-    if search and count and size <= 60:
-        planar = _search(filled, links)
+    if search and count and len(nodes) <= 60:
+        planar = board.search()
         if planar is not None:
             best, count = planar, 0
-    return Layering(tuple(tuple(row) for row in best), paths, count)
+    return Layering(tuple(tuple(nodes[each] for each in row) for row in best), paths, count)
 
 
 def _lead_through(
@@ -107,132 +110,120 @@ def _lead_through(
     return filled, paths
 
 
-Links = list[dict[Node, list[Node]]]
-"""For each row but the last: node or bend to what it is joined with in the next row."""
+class _Board:
+    """Rows of nodes to be ordered; nodes are numbers, because each is looked up very often.
 
+    Args:
+        count: How many nodes there are, bends included.
+        rows: The nodes of each row.
+    """
 
-def _link_rows(
-    count: int, rows: Sequence[Sequence[Node]], paths: Mapping[Edge, Sequence[Node]]
-) -> Links:
-    row_of = {node: number for number, row in enumerate(rows) for node in row}
-    links: Links = [defaultdict(list) for _ in range(max(0, count - 1))]
-    for path in paths.values():
-        for upper, lower in pairwise(path):
-            links[row_of[upper]][upper].append(lower)
-    return links
+    def __init__(self, count: int, rows: list[list[int]]) -> None:
+        self.rows = rows
+        self.below: list[list[int]] = [[] for _ in range(count)]
+        self.above: list[list[int]] = [[] for _ in range(count)]
+        self.place = [0] * count
 
+    def join(self, upper: int, lower: int) -> None:
+        """Join a node with one of the next row."""
+        self.below[upper].append(lower)
+        self.above[lower].append(upper)
 
-def count_crossings(rows: Sequence[Sequence[Node]], links: Links) -> int:
-    """Count the pairs of edges that cross, over all rows."""
-    return sum(
-        _count_between(rows[number], rows[number + 1], links[number])
-        for number in range(len(links))
-    )
+    def count_crossings(self, rows: Sequence[Sequence[int]]) -> int:
+        """Count the pairs of edges that cross, over all rows."""
+        return sum(self._count_between(upper, lower) for upper, lower in pairwise(rows))
 
+    def _count_between(self, upper: Sequence[int], lower: Sequence[int]) -> int:
+        place = self.place
+        for index, node in enumerate(lower):
+            place[node] = index
+        seen: list[int] = []
+        total = 0
+        for node in upper:
+            ends = [place[other] for other in self.below[node]]
+            for end in ends:
+                total += len(seen) - bisect_right(seen, end)
+            for end in ends:
+                insort(seen, end)
+        return total
 
-def _count_between(
-    upper: Sequence[Node], lower: Sequence[Node], joined: Mapping[Node, Sequence[Node]]
-) -> int:
-    place = {node: index for index, node in enumerate(lower)}
-    seen: list[int] = []
-    total = 0
-    for node in upper:
-        ends = sorted(place[other] for other in joined.get(node, ()) if other in place)
-        total += sum(len(seen) - bisect_right(seen, end) for end in ends)
-        for end in ends:
-            insort(seen, end)
-    return total
+    def sweep(self, rows: Sequence[Sequence[int]]) -> list[list[int]]:
+        """Improve an order by barycentres, down and up, then by exchanging neighbours."""
+        order = [list(row) for row in rows]
+        best = [list(row) for row in order]
+        least = self.count_crossings(order)
+        for turn in range(SWEEPS):
+            if least == 0:
+                break
+            if turn % 2 == 0:
+                for number in range(1, len(order)):
+                    self._sort_by_mean(order[number], order[number - 1], self.above)
+            else:
+                for number in range(len(order) - 2, -1, -1):
+                    self._sort_by_mean(order[number], order[number + 1], self.below)
+            crossings = self.count_crossings(order)
+            if crossings < least:
+                best, least = [list(row) for row in order], crossings
+        if least:
+            self._exchange(best)
+        return best
 
+    def _sort_by_mean(
+        self, row: list[int], other: Sequence[int], joined: Sequence[Sequence[int]]
+    ) -> None:
+        place = self.place
+        for index, node in enumerate(other):
+            place[node] = index
+        means = {}
+        for index, node in enumerate(row):
+            ends = [place[each] for each in joined[node]]
+            means[node] = sum(ends) / len(ends) if ends else float(index)
+        row.sort(key=means.__getitem__)
 
-def _turn(joined: Mapping[Node, Sequence[Node]]) -> dict[Node, list[Node]]:
-    turned: dict[Node, list[Node]] = defaultdict(list)
-    for node, others in joined.items():
-        for other in others:
-            turned[other].append(node)
-    return turned
+    def _exchange(self, order: list[list[int]]) -> None:
+        """Exchange neighbours as long as that takes a crossing away."""
+        place = self.place
+        for row in order:
+            for index, node in enumerate(row):
+                place[node] = index
+        better = True
+        while better:
+            better = False
+            for row in order:
+                for index in range(len(row) - 1):
+                    left, right = row[index], row[index + 1]
+                    gain = 0
+                    for joined in (self.above, self.below):
+                        right_ends = [place[end] for end in joined[right]]
+                        for end in joined[left]:
+                            one = place[end]
+                            for other in right_ends:
+                                gain += (one > other) - (one < other)
+                    if gain > 0:
+                        row[index], row[index + 1] = right, left
+                        place[left], place[right] = index + 1, index
+                        better = True
 
+    def search(self) -> list[list[int]] | None:
+        """Look for an order without crossings, row by row; None where none is found in time."""
+        steps = 0
 
-def _sweep(rows: Sequence[Sequence[Node]], links: Links) -> list[list[Node]]:
-    """Improve an order by barycentres, down and up, then by exchanging neighbours."""
-    order = [list(row) for row in rows]
-    above = [_turn(joined) for joined in links]
-    best = [list(row) for row in order]
-    least = count_crossings(order, links)
-    for turn in range(SWEEPS):
-        if least == 0:
-            break
-        if turn % 2 == 0:
-            for number in range(1, len(order)):
-                _sort_by_mean(order[number], order[number - 1], above[number - 1])
-        else:
-            for number in range(len(order) - 2, -1, -1):
-                _sort_by_mean(order[number], order[number + 1], links[number])
-        crossings = count_crossings(order, links)
-        if crossings < least:
-            best, least = [list(row) for row in order], crossings
-    if least:
-        _exchange(best, links, above)
-    return best
+        def extend(chosen: list[list[int]]) -> list[list[int]] | None:
+            nonlocal steps
+            number = len(chosen)
+            if number == len(self.rows):
+                return chosen
+            for tried in permutations(self.rows[number]):
+                steps += 1
+                if steps > SEARCH_STEPS:
+                    return None
+                if number == 0 or not self._count_between(chosen[-1], tried):
+                    found = extend([*chosen, list(tried)])
+                    if found is not None:
+                        return found
+            return None
 
-
-def _sort_by_mean(
-    row: list[Node], other: Sequence[Node], joined: Mapping[Node, Sequence[Node]]
-) -> None:
-    place = {node: index for index, node in enumerate(other)}
-    means = {}
-    for index, node in enumerate(row):
-        ends = [place[each] for each in joined.get(node, ()) if each in place]
-        means[node] = sum(ends) / len(ends) if ends else float(index)
-    row.sort(key=lambda node: means[node])
-
-
-def _exchange(order: list[list[Node]], links: Links, above: Links) -> None:
-    """Exchange neighbours as long as that takes a crossing away."""
-    places = [{node: index for index, node in enumerate(row)} for row in order]
-    better = True
-    while better:
-        better = False
-        for number, row in enumerate(order):
-            sides = []
-            if number > 0:
-                sides.append((above[number - 1], places[number - 1]))
-            if number < len(links):
-                sides.append((links[number], places[number + 1]))
-            for index in range(len(row) - 1):
-                left, right = row[index], row[index + 1]
-                gain = 0
-                for joined, place in sides:
-                    left_ends = [place[end] for end in joined.get(left, ())]
-                    right_ends = [place[end] for end in joined.get(right, ())]
-                    for one in left_ends:
-                        for other in right_ends:
-                            gain += (one > other) - (one < other)
-                if gain > 0:
-                    row[index], row[index + 1] = right, left
-                    places[number][left], places[number][right] = index + 1, index
-                    better = True
-
-
-def _search(rows: Sequence[Sequence[Node]], links: Links) -> list[list[Node]] | None:
-    """Look for an order without crossings, row by row; None where none is found in time."""
-    steps = 0
-
-    def extend(chosen: list[list[Node]]) -> list[list[Node]] | None:
-        nonlocal steps
-        number = len(chosen)
-        if number == len(rows):
-            return chosen
-        for tried in permutations(rows[number]):
-            steps += 1
-            if steps > SEARCH_STEPS:
-                return None
-            if number == 0 or not _count_between(chosen[-1], tried, links[number - 1]):
-                found = extend([*chosen, list(tried)])
-                if found is not None:
-                    return found
-        return None
-
-    return extend([])
+        return extend([])
 
 
 def place_rows(

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from builder.formulas import javascript, remembered
+from builder import remembered
+from builder.formulas import javascript
 
 
 @pytest.fixture
