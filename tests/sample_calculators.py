@@ -5,10 +5,9 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-import yaml
-
 from builder.calculators import CompiledCalculator, compile_calculator
 from builder.model.calculators import Calculator, Table
+from tests.helpers import read_yaml
 
 DYES = """
 id: dyes
@@ -230,12 +229,12 @@ table: {input: depth, values: [1 %, 2 %, 4 %], outputs: [dye, ratio]}
 
 def load_table(text: str = DYES) -> Table:
     """Read a table from YAML."""
-    return Table.model_validate(yaml.safe_load(text))
+    return Table.model_validate(read_yaml(text))
 
 
 def load_calculator(text: str = BATH, **changes: Any) -> Calculator:
     """Read a calculator from YAML, with top-level fields changed or added."""
-    fields = yaml.safe_load(text)
+    fields = read_yaml(text)
     for name, change in changes.items():
         if isinstance(change, dict) and isinstance(fields.get(name), dict):
             change = {**fields[name], **change}

@@ -197,7 +197,8 @@ def emit_figures() -> str:
     )
 
 
-def use_figures(modules: Iterable[ModuleType]) -> str:
+@cache
+def use_figures(modules: tuple[ModuleType, ...]) -> str:
     """Give the statement by which a script takes what modules import from `figures`."""
     wanted: set[str] = set()
     for module in modules:

@@ -36,6 +36,11 @@ TextLoader.yaml_implicit_resolvers = {
 }
 
 
+@pytest.mark.parametrize("name", sorted(SCHEMAS))
+def test_each_schema_is_valid_in_its_dialect(name: str) -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMAS[name])
+
+
 @pytest.mark.parametrize("file", FILES)
 def test_a_file_names_its_schema_and_fits_it(file: str) -> None:
     text = (ROOT / file).read_text(encoding="utf-8")

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from builder.calculators import (
     CalculatorError,
@@ -28,10 +27,11 @@ from builder.formulas.javascript import compile_runtime, compile_to_javascript, 
 from builder.model.calculators import Calculator
 from builder.units import load_registry
 from tests.golden import check_golden
+from tests.helpers import read_yaml
 from tests.sample_calculators import BATH, DYES, compile_bath, load_calculator, load_table
 from tests.v8 import Engine, start_engine
 
-CASES: list[dict[str, Any]] = yaml.safe_load(
+CASES: list[dict[str, Any]] = read_yaml(
     (Path(__file__).parents[1] / "cases" / "inputs.yml").read_text(encoding="utf-8")
 )["read"]
 TABLES = {"dyes": load_table()}
@@ -610,6 +610,6 @@ def test_a_cell_holds_all_its_sources() -> None:
 
 
 def test_the_sample_uses_every_kind_of_field() -> None:
-    fields = yaml.safe_load(BATH)["inputs"].values()
+    fields = read_yaml(BATH)["inputs"].values()
     kinds = {field.get("kind", "quantity") for field in fields}
     assert kinds == {"quantity", "number", "count", "choice", "text", "rows"}

@@ -7,6 +7,7 @@ import math
 import random
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import Any
 
 import pytest
@@ -40,11 +41,17 @@ def by_id(ranked: list[dict[str, Any]]) -> dict[str, float]:
 SMALL = {"causes": 4, "defects": 3, "symptoms": 4, "questions": 3}
 
 
-@pytest.mark.parametrize("seed", range(16))
-def test_probabilities_equal_enumeration(side: Side, seed: int) -> None:
+@cache
+def enumerate_small(seed: int) -> Any:
+    """Give a network, findings and what enumeration says of them, once for both languages."""
     network = make_network(seed, **{**SMALL, "causes": 2 + seed % 3})
     findings = make_findings(network, seed)
-    evidence_probability, causes, defects = enumerate_posteriors(network, findings)
+    return network, findings, *enumerate_posteriors(network, findings)
+
+
+@pytest.mark.parametrize("seed", range(16))
+def test_probabilities_equal_enumeration(side: Side, seed: int) -> None:
+    network, findings, evidence_probability, causes, defects = enumerate_small(seed)
     found = side.call("infer", side.index(network), findings)
     assert found["evidence_probability"] == pytest.approx(evidence_probability, rel=1e-9)
     assert by_id(found["causes"]) == pytest.approx(causes, abs=1e-9)
@@ -64,8 +71,9 @@ def remove(findings: dict[str, list[str]], name: str) -> dict[str, list[str]]:
     return {key: [other for other in ids if other != name] for key, ids in findings.items()}
 
 
-@pytest.mark.parametrize("seed", range(8))
-def test_gain_is_the_expected_fall_of_the_entropies(side: Side, seed: int) -> None:
+@cache
+def enumerate_gains(seed: int) -> Any:
+    """Give a network, findings and the gain of each answer by enumerating all worlds."""
     network = make_network(seed, causes=3, defects=2, symptoms=4, questions=3)
     pick = random.Random(seed)
     findings = {**no_findings(), "present": [pick.choice(network["symptoms"])["id"]]}
@@ -89,9 +97,15 @@ def test_gain_is_the_expected_fall_of_the_entropies(side: Side, seed: int) -> No
             weight, after, _ = enumerate_posteriors(network, with_answer(findings, kind, name, yes))
             gain -= weight / total * sum(entropy(after[c]) for c in suspects)
         gains[kind, name] = gain
+    return network, findings, suspects, gains
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_gain_is_the_expected_fall_of_the_entropies(side: Side, seed: int) -> None:
+    network, findings, suspects, gains = enumerate_gains(seed)
     best = max(gains, key=lambda key: gains[key])
-    indexed = index_network(network)  # type: ignore[arg-type]
-    beliefs = infer_beliefs(indexed, mark_findings(indexed, findings))  # type: ignore[arg-type]
+    indexed = index_network(network)
+    beliefs = infer_beliefs(indexed, mark_findings(indexed, findings))
     marked = questions.list_suspects(indexed, beliefs)
     assert [c for c, mark in zip(indexed["cause_ids"], marked, strict=True) if mark] == suspects
     for (_, name), gain in gains.items():

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from diagnosis_reference import Side, complete_network, no_findings, open_side
 
 from builder.frequencies import FREQUENCIES
+from tests.helpers import read_yaml
 
-CASES = yaml.safe_load((Path(__file__).parents[1] / "cases" / "diagnosis.yml").read_text())
+CASES = read_yaml((Path(__file__).parents[1] / "cases" / "diagnosis.yml").read_text())
 
 
 @pytest.fixture(scope="module", params=["python", "script"])

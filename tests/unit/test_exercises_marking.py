@@ -6,15 +6,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from v8 import start_engine
 
 from builder.exercises.filling import make_field, resolve_unit
 from builder.exercises.marking import classify_answer, mark_number, mark_order
 from builder.pages.exercises import write_marking_script
 from builder.units import parse_quantity
+from tests.helpers import read_yaml
 
-CASES = yaml.safe_load((Path(__file__).parent.parent / "cases" / "marking.yml").read_text())
+CASES = read_yaml((Path(__file__).parent.parent / "cases" / "marking.yml").read_text())
 PLAIN: dict[str, Any] = {"units": {}}
 
 

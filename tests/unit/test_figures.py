@@ -7,16 +7,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
 from builder import figures
 from builder.formulas.javascript import compile_figures
 from builder.units import load_registry
+from tests.helpers import read_yaml
 from tests.v8 import Engine, start_engine
 
-CASES: list[dict[str, Any]] = yaml.safe_load(
+CASES: list[dict[str, Any]] = read_yaml(
     (Path(__file__).parents[1] / "cases" / "figures.yml").read_text(encoding="utf-8")
 )
 

@@ -10,15 +10,18 @@ from typing import Any
 from exercise_course import load_course
 
 from builder.exercises import PRACTICE
-from builder.pages import make_site
+from builder.pages import Site, make_site
 from builder.pages.exercises import write_marking_script
 from tests.helpers import open_book
 
 
 @cache
+def load_site() -> Site:
+    return make_site(open_book(load_course()))
+
+
 def make_page(lesson: str) -> str:
-    site = make_site(open_book(load_course()))
-    return site.by_address[f"lessons/{lesson}/"].html
+    return load_site().by_address[f"lessons/{lesson}/"].html
 
 
 def read_data(html: str) -> list[dict[str, Any]]:
@@ -89,7 +92,7 @@ def test_a_lesson_without_exercises_has_no_section() -> None:
 def test_scripts_come_from_the_site_itself() -> None:
     html = make_page("bench")
     assert '<script src="../../assets/benchlore/marking.js" defer></script>' in html
-    assets = {asset.file for asset in make_site(open_book(load_course())).assets}
+    assets = {asset.file for asset in load_site().assets}
     assert {f"assets/benchlore/{name}" for name in ("marking.js", "exercises.js")} <= assets
     assert {"assets/benchlore/exercises.css"} <= assets
 

@@ -18,7 +18,7 @@ from builder.diagnostics import Severity
 from builder.frequencies import say_likelihood
 from builder.library import Library
 from builder.model import When
-from builder.pages import Page, knowledge, make_search_entries, make_site, reference
+from builder.pages import Page, Site, knowledge, make_search_entries, make_site, reference
 from builder.pages.context import make_context
 from builder.pages.knowledge.diagnose import view_signs
 from builder.pages.knowledge.likelihood import Likelihoods
@@ -136,10 +136,20 @@ def test_a_page_is_well_formed_and_its_anchors_are_there(address: str) -> None:
     assert words_of(page.lead[page.lead.index("<h1") :]).startswith(page.title)
 
 
+@cache
+def made_site() -> Site:
+    return make_site(open_book(read()), RULES.values())
+
+
+@cache
+def outline(address: str) -> Outline:
+    return Outline(made_site().by_address[address].html)
+
+
 @pytest.mark.parametrize("address", PAGES)
 def test_links_lead_to_pages_and_places_that_are_there(address: str) -> None:
-    site = make_site(open_book(read()), RULES.values())
-    for link in Outline(site.by_address[address].html).links:
+    site = made_site()
+    for link in outline(address).links:
         path, _, anchor = link.partition("#")
         target = normpath(join(address, path)) if path else join(address, "index.html")
         folder = dirname(target)
@@ -147,7 +157,7 @@ def test_links_lead_to_pages_and_places_that_are_there(address: str) -> None:
             continue  # those pages have a maker of their own; the built site's test follows all
         page = site.by_address[f"{folder}/" if folder else ""]
         if anchor:
-            assert anchor in Outline(page.html).ids, link
+            assert anchor in outline(page.address).ids, link
 
 
 @pytest.mark.parametrize("address", PAGES)

@@ -229,8 +229,8 @@ def test_an_alias_used_twice_gives_the_value_twice() -> None:
 
 def test_places_in_a_long_file_are_found_in_passing_time() -> None:
     # Each look-up used to walk the whole mapping: four times the keys took sixteen times as long.
-    text = "".join(f"k{number}: {{a: 1}}\n" for number in range(8_000))
+    text = "".join(f"k{number}: {{a: 1}}\n" for number in range(4_000))
     document, _ = parse_yaml("x.yml", text)
     assert document is not None
-    for number in range(8_000):
+    for number in range(4_000):
         assert document.locate((f"k{number}", "a")).line == number + 1
