@@ -1,6 +1,6 @@
 """The one place where YAML is read: plain values, and the way from a route back to line and column.
 
-Read with libyaml's parser (CSafeLoader), but turned into values by rules of our own, because YAML
+Read with libyaml's parser (CBaseLoader), but turned into values by rules of our own, because YAML
 1.1 reads some plain words as something an author did not mean: `no` as false, `1:30` as 90, `012`
 as 10, and a doubled key wins in silence. Each of these is a finding here. Dates stay text. Keys are
 always text.
@@ -25,6 +25,8 @@ MAX_VALUES = 200_000
 
 _TRUTH = re.compile(r"^(?:y|n|yes|no|on|off)$", re.IGNORECASE)
 _ODD_TRUTH = re.compile(r"^(?:true|false)$", re.IGNORECASE)
+LONGEST_TRUTH = len("false")
+_BEGINS_NUMBER = frozenset("0123456789+-.")
 _BASE_60 = re.compile(r"^[+-]?\d{1,9}(?::[0-5]?\d)+(?:\.\d*)?$")
 _ODD_INTEGER = re.compile(r"^[+-]?(?:0[0-9_]+|0[xob][0-9a-fA-F_]+|[0-9][0-9]*_[0-9_]+)$")
 _ODD_FLOAT = re.compile(r"^[+-]?\.(?:inf|nan)$", re.IGNORECASE)
@@ -53,7 +55,7 @@ class Document:
 
     @cached_property
     def _node(self) -> yaml.Node | None:
-        return yaml.compose(self._text, Loader=yaml.CSafeLoader)
+        return yaml.compose(self._text, Loader=yaml.CBaseLoader)
 
     @cached_property
     def _keys(self) -> dict[int, dict[str, tuple[yaml.Node, yaml.Node]]]:
@@ -201,6 +203,8 @@ class _Reader:
             return None
         if text in ("true", "false"):
             return text == "true"
+        if text[0] not in _BEGINS_NUMBER and len(text) > LONGEST_TRUTH:
+            return text  # nearly all there is: it can be nothing but text
         reading = ""
         if _TRUTH.match(text) or _ODD_TRUTH.match(text):
             reading = "true or false"
@@ -252,7 +256,7 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
                 broken("the file is not UTF-8 text", line, 1, "save it again with encoding UTF-8")
             ]
     try:
-        node = yaml.compose(source, Loader=yaml.CSafeLoader)
+        node = yaml.compose(source, Loader=yaml.CBaseLoader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         problem = error.problem or error.context or "the text is not YAML"
