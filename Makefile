@@ -18,7 +18,7 @@ test: $(DEV) lint
 	$(BIN)/python -m pytest -m "not benchmark"
 
 unit: $(DEV)
-	$(BIN)/python -m pytest -q tests/unit tests/rules
+	$(BIN)/python -m pytest -q tests/unit
 
 lint: $(DEV)
 	$(BIN)/ruff check builder tests
