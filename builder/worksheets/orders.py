@@ -8,7 +8,6 @@ from pathlib import Path
 from builder.exercises import ExerciseBook
 from builder.library import Library
 from builder.model import Level
-from builder.workings import Workings
 from builder.worksheets.exports import export_csv, export_qti
 from builder.worksheets.papers import Papers, make_record, make_worksheets
 from builder.worksheets.sheets import (
@@ -76,17 +75,18 @@ def choose_students(library: Library, students: str | None) -> Students:
     return read_students(contents, path.name)
 
 
-def fill_order(library: Library, order: Order) -> Papers:
+def fill_order(book: ExerciseBook, order: Order) -> Papers:
     """Make the files of an order.
 
     Args:
-        library: A course without errors.
+        book: The exercises of a course without errors.
         order: What is wanted.
 
     Raises:
         WorksheetError: If the order contradicts itself, or nothing can be made of it.
         StudentsError: If the list of students cannot be used.
     """
+    library = book.library
     wanted = [
         name
         for name, asked in (
@@ -103,7 +103,6 @@ def fill_order(library: Library, order: Order) -> Papers:
     if not order.lessons and not wanted:
         listed = ", ".join(library.lessons) or "none yet"
         raise WorksheetError(f"name a lesson, or several; the course has {listed}")
-    book = ExerciseBook(Workings(library))
     if order.exported:
         lessons = order.lessons or book.workings.order
         tasks, _ = collect_tasks(book, lessons)

@@ -1,0 +1,60 @@
+"""What all commands share: their options, and how they speak to people and to programs."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def course_option(command: F) -> F:
+    return click.option(
+        "--course",
+        type=click.Path(exists=True, file_okay=False, path_type=Path),
+        default=Path(),
+        help="The course folder (default: here).",
+    )(command)
+
+
+def format_option(command: F) -> F:
+    return click.option(
+        "--format",
+        "style",
+        type=click.Choice(["text", "json"]),
+        default="text",
+        help="Text for people or JSON for programs.",
+    )(command)
+
+
+def print_json(value: Any) -> None:
+    click.echo(json.dumps(value, ensure_ascii=False, indent=2))
+
+
+def say(text: str, style: str) -> None:
+    """Tell people how it goes: on standard error, and only where text was asked for."""
+    if style == "text":
+        click.echo(text, err=True)
+
+
+def fail(message: str, style: str, status: int) -> None:
+    """Stop with a message, in the form that was asked for."""
+    if style == "json":
+        print_json({"errors": [{"message": message}]})
+    else:
+        click.echo(f"error: {message}", err=True)
+    sys.exit(status)
+
+
+def print_findings(findings: tuple[Any, ...]) -> None:
+    from builder.diagnostics import render_text
+
+    colour = sys.stdout.isatty() and "NO_COLOR" not in os.environ
+    text = render_text(findings, colour=colour)
+    click.echo(text, nl=False, color=colour)

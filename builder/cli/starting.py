@@ -1,0 +1,63 @@
+"""Commands that write what an author starts from: new entries, and schemas for editors."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from builder.cli.speaking import course_option, fail
+from builder.starters import STARTERS
+
+
+@click.command()
+@course_option
+@click.argument("kind", type=click.Choice(STARTERS))
+@click.argument("name")
+def new(course: Path, kind: str, name: str) -> None:
+    """Write a commented starting file that passes check."""
+    from builder.library import load_library
+    from builder.output import write_whole
+    from builder.starters import StarterError, make_id, make_starter
+
+    library = None if kind == "course" else load_library(course)[0]
+    try:
+        files = make_starter(kind, name, library)
+        root = course / make_id(name) if kind == "course" else course
+    except StarterError as error:
+        fail(str(error), "text", 2)
+    taken = [str(root / file) for file in files if (root / file).exists()]
+    if library and not taken:
+        entry = make_id(name)
+        taken = [f"a {kind} with the id {entry}"] if library.knows(kind, entry) else []
+    if taken:
+        fail(f"{taken[0]} is there already; choose another name", "text", 2)
+    try:
+        for file, text in files.items():
+            (root / file).parent.mkdir(parents=True, exist_ok=True)
+            write_whole(root / file, text.encode())
+            click.echo(root / file)
+    except OSError as error:
+        fail(f"{root} cannot be written to: {error.strerror}", "text", 2)
+
+
+@click.command()
+@course_option
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder (default: where editors look)."
+)
+def schema(course: Path, out: Path | None) -> None:
+    """Write the JSON Schema of every kind of entry, for editors."""
+    from builder.output import write_whole
+    from builder.schema import SCHEMA_FOLDER, make_schemas
+
+    folder = out or course / SCHEMA_FOLDER
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        schemas = make_schemas()
+        for name, body in schemas.items():
+            write_whole(folder / name, json.dumps(body, indent=2).encode() + b"\n")
+    except OSError as error:
+        fail(f"{folder} cannot be written to: {error.strerror}", "text", 2)
+    click.echo(f"{len(schemas)} schemas in {folder}")
