@@ -7,12 +7,12 @@ import re
 from html import unescape
 
 import pytest
+from builder.pages.class_needs import Need, list_kit, list_needs, sum_prices
 
 from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
-from builder.pages.class_needs import Need, list_kit, list_needs, sum_prices
 from builder.pages.context import make_context
 from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.lessons.views import make_shelf, make_steps

@@ -11,6 +11,7 @@ import pytest
 from diagnosis_reference import Findings, PythonSide, Side, no_findings, open_side
 
 from builder.diagnosis.cases import read_findings, run_cases
+from builder.diagnosis.consult import load_network
 from builder.diagnosis.fixes import rank_fixes
 from builder.diagnosis.indexing import index_network
 from builder.diagnosis.inference import infer

@@ -15,7 +15,6 @@ from exercise_course import load_course
 from exercise_proof import prove_seeds
 from pypdf import PdfReader
 
-from builder.exercises import ExerciseBook
 from builder.exercises.calculate import CalculateSpace
 from builder.library import Library, load_library
 from builder.model import Calculator, Level
@@ -29,6 +28,7 @@ from builder.worksheets import (
     draw_sheets,
     make_worksheets,
 )
+from tests.helpers import open_book
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
