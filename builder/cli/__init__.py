@@ -26,6 +26,7 @@ for command in (
     asking.calculate,
     asking.diagnose,
     papers.chart,
+    papers.plan,
     papers.worksheet,
     starting.new,
     starting.schema,

@@ -91,6 +91,52 @@ def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, 
     _report_papers(placed, papers, style)
 
 
+@click.command()
+@course_option
+@format_option
+@click.argument("planned", metavar="CLASS")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder that the files go into.")
+@click.option(
+    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size."
+)
+def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -> None:
+    """Plan a class: who does what when, kit, shopping list, cost.
+
+    Writes a run sheet for each session, the shopping list and a calendar (to plan-CLASS, where
+    --out names no other folder).
+    """
+    from builder.planning.plan import describe_plan, plan_class, render_plan
+    from builder.timetable import make_calendar
+    from builder.worksheets import Papers
+    from builder.worksheets.plans import make_plan_papers
+
+    checked = _check_whole(course, style)
+    library = checked.library
+    if planned not in library.classes:
+        fail(f'there is no class "{planned}"; {library.suggest("class", planned)}', style, 2)
+    entry = library.classes[planned]
+    made = plan_class(library, entry)
+    placed = out or Path(f"plan-{planned}")
+    try:
+        papers = make_plan_papers(checked.book.workings, made, paper=paper)
+        files = {**papers.files, f"{planned}.ics": make_calendar(library, entry)}
+        write_files(placed, files)
+    except OutputError as error:
+        fail(str(error), style, 2)
+    if style == "json":
+        print_json(
+            {
+                **describe_plan(library, made),
+                "out": str(placed),
+                "files": sorted(files),
+                "notes": list(papers.notes),
+            }
+        )
+        return
+    click.echo(render_plan(library, made), nl=False)
+    _report_papers(placed, Papers(files, papers.notes), style)
+
+
 def _check_whole(course: Path, style: str) -> Checked:
     """Check a course that papers are to be made of; stops where it has errors."""
     from builder.build import check_course

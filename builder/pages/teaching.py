@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, datetime, timedelta
+from typing import Any
 
-from builder import figures
 from builder.model import PlannedClass
-from builder.model.lessons import Session
-from builder.pages.class_needs import list_kit, list_needs, sum_prices
 from builder.pages.context import Context
 from builder.pages.lessons.views import LessonView, make_shelf
 from builder.pages.parts import split_page
@@ -16,24 +13,13 @@ from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.strip import write_time
 from builder.pages.structured import Structured, describe_part, describe_thing
+from builder.planning.evenings import Evening
+from builder.planning.plan import plan_class
+from builder.planning.telling import list_steps, list_turns, name_steps
+from builder.planning.words import write_clock, write_date, write_price
 
 ADDRESS = "teaching/"
 Views = Mapping[str, LessonView]
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 
 
 def make_pages(context: Context) -> list[Page]:
@@ -44,17 +30,6 @@ def make_pages(context: Context) -> list[Page]:
         _make_index(context, views),
         *(_make_class_page(context, planned, views) for planned in classes),
     ]
-
-
-def write_date(day: date) -> str:
-    """Write a date for people: `Thursday 1 October 2026`."""
-    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def _find_end(session: Session) -> str:
-    """Give the time of day at which a session ends."""
-    start = datetime.combine(session.date, datetime.strptime(session.start, "%H:%M").time())
-    return f"{start + timedelta(seconds=session.length.base):%H:%M}"
 
 
 def _make_index(context: Context, views: Views) -> Page:
@@ -84,8 +59,8 @@ def _make_index(context: Context, views: Views) -> Page:
 def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> Page:
     library, currency = context.library, context.course.currency
     address = f"teaching/{planned.id}/"
-    needs = list_needs(library, planned)
-    total = sum_prices(needs)
+    plan = plan_class(library, planned)
+    total = plan.to_buy
     html = context.render(
         "class.html.j2",
         address,
@@ -94,18 +69,19 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
             (
                 session,
                 write_date(session.date),
-                _find_end(session),
+                write_clock(session, session.length.base),
                 [views[name] for name in session.lessons],
-                write_time(sum(views[name].bench_seconds for name in session.lessons)),
+                _view_run(context, evening),
             )
-            for session in planned.sessions
+            for session, evening in zip(planned.sessions, plan.evenings, strict=True)
         ],
         needs=[
-            (need, write_price(need.price.base, currency) if need.price else "") for need in needs
+            (need, write_price(need.price.base, currency) if need.price else "")
+            for need in plan.needs
         ],
         total=write_price(total, currency),
         share=write_price(total / planned.students, currency),
-        kit=list_kit(library, planned),
+        kit=plan.kit,
     )
     lead, sections = split_page(str(html))
     return Page(
@@ -119,15 +95,18 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
     )
 
 
-def write_price(amount: float, currency: str) -> str:
-    """Write an amount of money, so that a column of them lines up: `6.00 EUR`.
-
-    Args:
-        amount: In the currency.
-        currency: ISO 4217 code.
-    """
-    places = 0 if currency == "JPY" else 2  # the yen has no smaller unit in use
-    return figures.join_unit(figures.format_number(amount, places), currency)
+def _view_run(context: Context, evening: Evening) -> dict[str, Any]:
+    """Give what the page says of the run of a session."""
+    library = context.library
+    return {
+        "done": write_clock(evening.session, evening.makespan),
+        "spare": write_time(abs(evening.spare)),
+        "fits": evening.spare >= 0,
+        "steps": list_steps(library, evening),
+        "shared": list_turns(library, evening),
+        "brought": name_steps(library, evening.brought),
+        "left": name_steps(library, evening.left),
+    }
 
 
 def _describe_class(context: Context, planned: PlannedClass) -> Structured:

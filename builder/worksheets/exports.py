@@ -82,7 +82,7 @@ def export_csv(book: ExerciseBook, tasks: Sequence[Task], seed: str) -> Papers:
         )
         tolerance = answer.tolerance / find_factor(answer.unit, answer.units) if answer else ""
         writer.writerow(
-            _guard(cell)
+            guard_cell(cell)
             for cell in (
                 variant.lesson,
                 variant.exercise,
@@ -105,7 +105,7 @@ def export_csv(book: ExerciseBook, tasks: Sequence[Task], seed: str) -> Papers:
     return Papers({"exercises.csv": out.getvalue().encode("utf-8-sig")})
 
 
-def _guard(cell: Any) -> str:
+def guard_cell(cell: Any) -> str:
     """Keep a spreadsheet from reading a text as a formula."""
     text = str(cell)
     number = text.lstrip("-").replace(".", "", 1).isdigit()

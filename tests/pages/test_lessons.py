@@ -7,7 +7,6 @@ import re
 from html import unescape
 
 import pytest
-from builder.pages.class_needs import Need, list_kit, list_needs, sum_prices
 
 from builder.formulas.javascript import emit_figures
 from builder.library import Library
@@ -17,6 +16,7 @@ from builder.pages.context import make_context
 from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.lessons.views import make_shelf, make_steps
 from builder.pages.strip import describe_strip, draw_strip, make_rows, write_time
+from builder.planning.needs import Need, list_kit, list_needs, sum_prices
 from builder.units import parse_quantity
 from builder.workings import Workings
 from tests.golden import check_golden
@@ -433,7 +433,7 @@ def test_volume_is_bought_by_mass_where_the_density_is_known() -> None:
 def test_total_is_the_sum_of_the_prices() -> None:
     library = read(CLASS)
     needs = list_needs(library, library.classes["autumn"])
-    total = sum_prices(needs)
+    total = sum_prices(need.price for need in needs)
     assert total == pytest.approx(6.0)  # one pack of blotting sheets; nothing else has a price
     assert "All packs, 1.00 GBP a student 6.00 GBP" in words(
         part(make(CLASS)["teaching/autumn/"], "shopping")

@@ -16,6 +16,7 @@ FAMILIES = {
     "references": "References",
     "causes": "Faults, causes and fixes",
     "lessons": "Lessons",
+    "classes": "Planned classes",
     "formulas": "Formulas and numbers",
     "cases": "Recorded cases",
     "safety": "Safety",

@@ -27,12 +27,14 @@ class Need:
         amount: In all, in the unit it is first written in.
         packs: How many of each size to buy, largest first; empty where no pack is known.
         price: Of all packs, or None.
+        used: The part of that price which the amount is of what is bought, or None.
     """
 
     material: Material
     amount: Quantity
     packs: tuple[tuple[int, Quantity], ...]
     price: Quantity | None
+    used: Quantity | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,11 +105,14 @@ def _choose_packs(material: Material, amount: Quantity) -> Need:
         offer = (round(price, 6), sum(counts), counts)
         best = offer if best is None else min(best, offer)
     if best is None:
-        return Need(material, amount, (), None)
+        return Need(material, amount, (), None, None)
     bought = tuple(
         (count, pack.amount) for count, (_, pack) in zip(best[2], sizes, strict=True) if count
     )
-    return Need(material, amount, bought, Quantity(best[0], sizes[0][1].price.unit))
+    price = Quantity(best[0], sizes[0][1].price.unit)
+    held = sum(count * size for count, (size, _) in zip(best[2], sizes, strict=True))
+    used = Quantity(best[0] * amount.base / held if held else 0.0, price.unit)
+    return Need(material, amount, bought, price, used)
 
 
 def _cover(need: float, sizes: Sequence[float]) -> Iterator[tuple[int, ...]]:
@@ -126,9 +131,9 @@ def _cover(need: float, sizes: Sequence[float]) -> Iterator[tuple[int, ...]]:
             yield (count, *rest)
 
 
-def sum_prices(needs: Iterable[Need]) -> float:
-    """Add up the packs of a shopping list, in the currency of the course."""
-    return sum((need.price.base for need in needs if need.price is not None), 0.0)
+def sum_prices(prices: Iterable[Quantity | None]) -> float:
+    """Add up prices, those not given left out, in the currency of the course."""
+    return sum((price.base for price in prices if price is not None), 0.0)
 
 
 def list_kit(library: Library, planned: PlannedClass) -> list[KitItem]:

@@ -1,0 +1,94 @@
+"""Rules about planned classes: whether the time of a session is enough."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from builder.checks.rule import Context, make_rule
+from builder.diagnostics import Diagnostic, Severity
+from builder.model import PlannedClass
+from builder.planning.evenings import Evening, plan_evenings
+from builder.planning.telling import name_steps
+
+RULE = "session-too-short"
+
+
+def check_session_too_short(context: Context) -> Iterator[Diagnostic]:
+    """A session ends before its last student is done.
+
+    Every student does every step, and they share what heats. The best plan found is held against
+    the length of the session. What must first set is left for the next session; after the last one
+    there is none, so nothing may be left. Talking and tidying are not counted: leave time for them.
+
+    Failing:
+
+        # file: lessons/pressing.yml
+        steps:
+          - title: Press it
+            time: 50 min
+        # file: lessons/classes/autumn.yml
+        students: 6
+        sessions:
+          - {date: 2030-09-02, start: "18:30", length: 40 min, lessons: [pressing]}
+
+    Passing:
+
+        # file: lessons/pressing.yml
+        steps:
+          - title: Press it
+            time: 50 min
+        # file: lessons/classes/autumn.yml
+        students: 6
+        sessions:
+          - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
+    """
+    for planned in context.library.classes.values():
+        evenings = plan_evenings(context.library, planned)
+        for number, evening in enumerate(evenings):
+            yield from _check_length(context, planned, number, evening)
+        yield from _check_left(context, planned, evenings)
+
+
+def _check_length(
+    context: Context, planned: PlannedClass, number: int, evening: Evening
+) -> Iterator[Diagnostic]:
+    if evening.spare >= 0:
+        return
+    over = -(evening.spare // 60)
+    needed = -(-evening.makespan // 60)
+    least = -(-evening.at_least // 60)
+    yield context.library.report(
+        RULE,
+        planned,
+        ("sessions", number, "length"),
+        f"the last of {planned.students} students is done {over} min after this session ends",
+        f"give it {needed} min (no plan takes less than {least} min), or move a lesson to another "
+        "session",
+        severity=Severity.WARNING,
+    )
+
+
+def _check_left(
+    context: Context, planned: PlannedClass, evenings: tuple[Evening, ...]
+) -> Iterator[Diagnostic]:
+    library, last = context.library, evenings[-1]
+    left = []
+    for name, step in last.left:
+        wait = library.lessons[name].steps[step - 1].wait
+        # What takes longer than any session is seen to at home.
+        if wait is None or wait.base < last.session.length.base:
+            left.append((name, step))
+    if left:
+        words = name_steps(library, left)[0]
+        yield library.report(
+            RULE,
+            planned,
+            ("sessions", len(evenings) - 1, "length"),
+            f'the class ends before this can be done, because it must wait first: "{words}"',
+            "make the last session longer, or add one",
+            severity=Severity.WARNING,
+        )
+
+
+RULES = (make_rule(RULE, Severity.WARNING, "classes", check_session_too_short),)
+"""The rules of this family."""

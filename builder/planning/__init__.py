@@ -1,0 +1,1 @@
+"""Planning a class: what it uses up and costs, and who does what when."""

@@ -1,0 +1,202 @@
+"""The run of each session of a class: who does which step when, and who has the shared equipment.
+
+Every student does every step. What a session has no time left for, because it must first set or
+dry, is done at the start of the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import chain
+
+from builder.library import Library
+from builder.model import Lesson, PlannedClass
+from builder.model.lessons import Session
+from builder.planning.blocks import Block, count_shared, split_lesson
+from builder.planning.schedule import Schedule, Task, Use, place_tasks
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """One step of one student.
+
+    Args:
+        student: Counted from 1.
+        lesson: Id of the lesson.
+        step: Its place in the lesson, from 0.
+        start: In seconds from the start of the session.
+        end: Likewise.
+        shared: Id of the shared equipment that is held, if any.
+        unit: Which one of it, counted from 1.
+    """
+
+    student: int
+    lesson: str
+    step: int
+    start: int
+    end: int
+    shared: str | None
+    unit: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Evening:
+    """The run of one session.
+
+    Args:
+        session: As planned.
+        turns: All steps of all students, by start.
+        makespan: When the last student is done, in seconds from the start.
+        at_least: No plan under the same conditions ends sooner.
+        brought: Steps done first that an earlier session left, as (lesson, step).
+        left: Steps of this class's lessons that are left for later.
+    """
+
+    session: Session
+    turns: tuple[Turn, ...]
+    makespan: int
+    at_least: int
+    brought: tuple[tuple[str, int], ...]
+    left: tuple[tuple[str, int], ...]
+
+    @property
+    def spare(self) -> int:
+        """Seconds between the end of the last student and the end of the session; may be < 0."""
+        length: float = self.session.length.base
+        return round(length) - self.makespan
+
+
+def plan_evenings(library: Library, planned: PlannedClass) -> tuple[Evening, ...]:
+    """Plan every session of a class.
+
+    Args:
+        library: A course; lessons that are not there are left out.
+        planned: One of its classes.
+    """
+    evenings: list[Evening] = []
+    carried: tuple[Block, ...] = ()
+    for session in planned.sessions:
+        named = [library.lessons[name] for name in session.lessons if name in library.lessons]
+        evening, carried = _plan_evening(library, planned.students, session, named, carried)
+        evenings.append(evening)
+    return tuple(evenings)
+
+
+def _plan_evening(
+    library: Library,
+    students: int,
+    session: Session,
+    lessons: Sequence[Lesson],
+    carried: tuple[Block, ...],
+) -> tuple[Evening, tuple[Block, ...]]:
+    """Plan a session; gives it, and the blocks that are left for the next."""
+    brought = tuple(dict.fromkeys(block.lesson for block in carried))
+    earlier = [library.lessons[name] for name in brought]
+    shared = count_shared(library, (*earlier, *lessons))
+    split = [split_lesson(library, lesson, shared) for lesson in lessons]
+    length = round(session.length.base)
+    left: list[Block] = []
+    while True:
+        kept = [[block for block in blocks if block not in left] for blocks in split]
+        tasks = _list_tasks(students, carried, kept)
+        capacities = {**shared, **{_name_student(n): 1 for n in range(1, students + 1)}}
+        found = place_tasks(tasks, capacities)
+        late = _find_late(found, kept, students, length)
+        if not late:
+            break
+        left.extend(late)
+    turns = _list_turns(found, {block_id(each): each for each in chain(carried, *kept)})
+    evening = Evening(
+        session,
+        turns,
+        found.makespan,
+        found.at_least,
+        tuple((block.lesson, step.step) for block in carried for step in block.steps),
+        tuple(
+            (block.lesson, step.step)
+            for blocks in split
+            for block in blocks
+            if block in left
+            for step in block.steps
+        ),
+    )
+    return evening, tuple(block for blocks in split for block in blocks if block in left)
+
+
+def block_id(block: Block) -> tuple[str, int]:
+    """Name a block within its class."""
+    return block.lesson, block.number
+
+
+def _name_student(number: int) -> str:
+    return f"student {number}"
+
+
+def _list_tasks(
+    students: int, carried: Sequence[Block], lessons: Sequence[Sequence[Block]]
+) -> list[Task]:
+    """List the tasks of a session: for each student what was left, then the lessons in order."""
+    tasks: list[Task] = []
+    for student in range(1, students + 1):
+        gate: tuple[tuple[object, int], ...] = ()
+        waits: dict[str, int] = {}
+        for block in carried:
+            wait = waits.get(block.lesson, 0)
+            task = _make_task(student, block, tuple((name, wait) for name, _ in gate), 0)
+            tasks.append(task)
+            gate, waits[block.lesson] = ((task.id, 0),), block.wait
+        for blocks in lessons:
+            before: tuple[tuple[object, int], ...] = gate
+            for block in blocks:
+                # What has had to set comes when its time has come, and after the first work of all.
+                task = _make_task(student, block, before, int(block.part > 0))
+                tasks.append(task)
+                before = ((task.id, block.wait),)
+                if block.part == 0:
+                    gate = ((task.id, 0),)
+    return tasks
+
+
+def _make_task(
+    student: int, block: Block, needs: tuple[tuple[object, int], ...], rank: int
+) -> Task:
+    own = Use(_name_student(student), 0, block.length)
+    name = (student, block_id(block))
+    return Task(name, block.length, (own, *block.uses), needs, rank)
+
+
+def _find_late(
+    found: Schedule, lessons: Sequence[Sequence[Block]], students: int, length: int
+) -> list[Block]:
+    """Find what must be left: of the last lesson concerned, the first part that ends too late.
+
+    Only what comes after a long wait can be left, and it is left by the whole class.
+    """
+    for blocks in reversed(lessons):
+        late = [
+            block.part
+            for block in blocks
+            if block.part > 0
+            and any(
+                found.placed[student, block_id(block)].end > length
+                for student in range(1, students + 1)
+            )
+        ]
+        if late:
+            return [block for block in blocks if block.part >= min(late)]
+    return []
+
+
+def _list_turns(found: Schedule, blocks: Mapping[tuple[str, int], Block]) -> tuple[Turn, ...]:
+    turns: list[Turn] = []
+    for name, placed in found.placed.items():
+        student, block = name[0], blocks[name[1]]  # type: ignore[index]
+        units = iter(placed.units[1:])  # the first use is the student
+        for step in block.steps:
+            unit = next(units) + 1 if step.holds is not None else None
+            start = placed.start + step.after
+            turns.append(
+                Turn(student, block.lesson, step.step, start, start + step.length, step.holds, unit)
+            )
+    return tuple(sorted(turns, key=lambda each: (each.start, each.student, each.end)))

@@ -1,0 +1,179 @@
+"""The plan of a class: its sessions, who does what when, what it uses up and costs, its kit."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from builder.library import Library
+from builder.model import PlannedClass
+from builder.planning.blocks import name_shared
+from builder.planning.evenings import Evening, plan_evenings
+from builder.planning.needs import KitItem, Need, list_kit, list_needs, sum_prices
+from builder.planning.words import write_clock, write_date, write_price
+from builder.units import Quantity
+
+
+@dataclass(frozen=True, slots=True)
+class ClassPlan:
+    """What a teacher prepares a class by.
+
+    Args:
+        planned: The class.
+        evenings: The run of each session.
+        needs: What is used up, by name.
+        kit: What must be there, by name.
+        currency: Code of all prices.
+    """
+
+    planned: PlannedClass
+    evenings: tuple[Evening, ...]
+    needs: tuple[Need, ...]
+    kit: tuple[KitItem, ...]
+    currency: str
+
+    @property
+    def to_buy(self) -> float:
+        """Price of all packs."""
+        return sum_prices(need.price for need in self.needs)
+
+    @property
+    def used(self) -> float:
+        """Price of what is used of them."""
+        return sum_prices(need.used for need in self.needs)
+
+
+def plan_class(library: Library, planned: PlannedClass) -> ClassPlan:
+    """Plan a class.
+
+    Args:
+        library: A course without errors.
+        planned: One of its classes.
+    """
+    return ClassPlan(
+        planned,
+        plan_evenings(library, planned),
+        tuple(list_needs(library, planned)),
+        tuple(list_kit(library, planned)),
+        library.course.currency if library.course else "EUR",
+    )
+
+
+def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
+    """Give a plan in the shape that programs read; times of day are local, lengths in minutes."""
+    return {
+        "class": plan.planned.id,
+        "students": plan.planned.students,
+        "sessions": [_describe_session(evening) for evening in plan.evenings],
+        "kit": [
+            {"tool": item.tool.id, "name": item.tool.name, "count": item.count} for item in plan.kit
+        ],
+        "shopping": [_describe_need(need) for need in plan.needs],
+        "runs": [
+            run
+            for number, evening in enumerate(plan.evenings, 1)
+            for run in _describe_runs(library, evening, number)
+        ],
+        "cost": {
+            "currency": plan.currency,
+            "to_buy": round(plan.to_buy, 2),
+            "used": round(plan.used, 2),
+            "per_student": round(plan.used / plan.planned.students, 2),
+            "without_price": [need.material.id for need in plan.needs if need.price is None],
+        },
+        "makespan": {
+            "sessions": [
+                {
+                    "date": evening.session.date.isoformat(),
+                    "minutes": _minutes(evening.makespan),
+                    "at_least_minutes": _minutes(evening.at_least),
+                    "spare_minutes": _minutes(evening.spare),
+                }
+                for evening in plan.evenings
+            ],
+            "longest_minutes": _minutes(max(evening.makespan for evening in plan.evenings)),
+        },
+    }
+
+
+def _minutes(seconds: float) -> float:
+    return round(seconds / 60, 1)
+
+
+def _describe_session(evening: Evening) -> dict[str, Any]:
+    session = evening.session
+    return {
+        "date": session.date.isoformat(),
+        "start": session.start,
+        "end": write_clock(session, session.length.base),
+        "lessons": list(session.lessons),
+        "last_done": write_clock(session, evening.makespan),
+        "brought": _describe_steps(evening.brought),
+        "left": _describe_steps(evening.left),
+    }
+
+
+def _describe_steps(steps: Iterable[tuple[str, int]]) -> list[dict[str, Any]]:
+    return [{"lesson": lesson, "step": step + 1} for lesson, step in steps]
+
+
+def _describe_runs(library: Library, evening: Evening, number: int) -> list[dict[str, Any]]:
+    return [
+        {
+            "session": number,
+            "start": write_clock(evening.session, turn.start),
+            "end": write_clock(evening.session, turn.end),
+            "student": turn.student,
+            "lesson": turn.lesson,
+            "step": turn.step + 1,
+            "title": library.lessons[turn.lesson].steps[turn.step].title,
+            "equipment": name_shared(library, turn.shared) if turn.shared else None,
+            "unit": turn.unit,
+        }
+        for turn in evening.turns
+    ]
+
+
+def _describe_need(need: Need) -> dict[str, Any]:
+    return {
+        "material": need.material.id,
+        "name": need.material.name,
+        "amount": _describe_quantity(need.amount),
+        "packs": [
+            {"count": count, "amount": _describe_quantity(pack)} for count, pack in need.packs
+        ],
+        "price": round(need.price.base, 2) if need.price else None,
+    }
+
+
+def _describe_quantity(quantity: Quantity) -> dict[str, Any]:
+    return {"value": round(quantity.magnitude, 6), "unit": quantity.unit.text}
+
+
+def render_plan(library: Library, plan: ClassPlan) -> str:
+    """Write a plan for a terminal: a few lines a session, then what it costs."""
+    students = plan.planned.students
+    lines = [f"{plan.planned.name}: {students} students, {len(plan.evenings)} sessions", ""]
+    for number, evening in enumerate(plan.evenings, 1):
+        session = evening.session
+        end = write_clock(session, session.length.base)
+        lines.append(f"{number}  {write_date(session.date)}, {session.start} to {end}")
+        for name in session.lessons:
+            lines.append(f"   {library.lessons[name].title}")
+        done = write_clock(session, evening.makespan)
+        spare = evening.spare // 60
+        over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too long"
+        least = write_clock(session, evening.at_least)
+        lines.append(f"   done at {done}, {over}; no plan is done before {least}")
+        for word, steps in (("first", evening.brought), ("left", evening.left)):
+            for lesson, step in steps:
+                lines.append(f"   {word}: {library.lessons[lesson].steps[step].title}")
+        lines.append("")
+    to_buy, used = write_price(plan.to_buy, plan.currency), write_price(plan.used, plan.currency)
+    share = write_price(plan.used / students, plan.currency)
+    lines.append(f"To buy: {to_buy}. Used of it: {used}, {share} a student.")
+    lacking = [need.material.name for need in plan.needs if need.price is None]
+    if lacking:
+        lines.append(f"Without a price: {', '.join(lacking)}.")
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,66 @@
+"""A session's run as rows to show: each step with its span of time, each oven with its turns."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from builder.library import Library
+from builder.planning.blocks import name_shared
+from builder.planning.evenings import Evening, Turn
+from builder.planning.words import write_clock
+from builder.quantities import texts_of_window
+
+
+def name_steps(library: Library, steps: Iterable[tuple[str, int]]) -> list[str]:
+    """Name steps, each given as lesson and place."""
+    lessons = library.lessons
+    return [f"{lessons[name].title}: {lessons[name].steps[step].title}" for name, step in steps]
+
+
+def list_steps(library: Library, evening: Evening) -> list[dict[str, Any]]:
+    """Give each step with the time at which the first student begins and the last has done it."""
+    session = evening.session
+    spans: dict[tuple[str, int], list[Turn]] = {}
+    for turn in evening.turns:
+        spans.setdefault((turn.lesson, turn.step), []).append(turn)
+    rows = []
+    for name, number in sorted(spans, key=lambda key: (spans[key][0].start, key[1])):
+        lesson, turns = library.lessons[name], spans[name, number]
+        step = lesson.steps[number]
+        rows.append(
+            {
+                "lesson": lesson.title,
+                "title": step.title,
+                "first": write_clock(session, turns[0].start),
+                "last": write_clock(session, max(turn.end for turn in turns)),
+                "window": texts_of_window(step.temperature)[0] if step.temperature else "",
+                "shared": turns[0].shared is not None,
+            }
+        )
+    return rows
+
+
+def list_turns(library: Library, evening: Evening) -> list[dict[str, Any]]:
+    """Give the turns at each piece of shared equipment, in order."""
+    session = evening.session
+    held: dict[tuple[str, int], list[Turn]] = {}
+    for turn in evening.turns:
+        if turn.shared is not None and turn.unit is not None:
+            held.setdefault((turn.shared, turn.unit), []).append(turn)
+    counts = [shared for shared, _ in held]
+    return [
+        {
+            "name": name_shared(library, shared) + (f" {unit}" if counts.count(shared) > 1 else ""),
+            "turns": [
+                {
+                    "from": write_clock(session, turn.start),
+                    "to": write_clock(session, turn.end),
+                    "student": turn.student,
+                    "step": library.lessons[turn.lesson].steps[turn.step].title,
+                }
+                for turn in turns
+            ],
+        }
+        for (shared, unit), turns in sorted(held.items())
+    ]

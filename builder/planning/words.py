@@ -1,0 +1,46 @@
+"""Dates, times of day and prices in words, for pages and papers alike."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from builder import figures
+from builder.model.lessons import Session
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def write_date(day: date) -> str:
+    """Write a date for people: `Thursday 1 October 2026`."""
+    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def write_clock(session: Session, seconds: float) -> str:
+    """Give the time of day so long after a session begins: `19:05`."""
+    start = datetime.combine(session.date, datetime.strptime(session.start, "%H:%M").time())
+    return f"{start + timedelta(seconds=seconds):%H:%M}"
+
+
+def write_price(amount: float, currency: str) -> str:
+    """Write an amount of money, so that a column of them lines up: `6.00 EUR`.
+
+    Args:
+        amount: In the currency.
+        currency: ISO 4217 code.
+    """
+    places = 0 if currency == "JPY" else 2  # the yen has no smaller unit in use
+    return figures.join_unit(figures.format_number(amount, places), currency)

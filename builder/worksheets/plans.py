@@ -1,0 +1,118 @@
+"""The papers of a class plan: the run sheet of each session, and the shopping list."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any
+
+from builder.hazards import attach_cautions
+from builder.planning.evenings import Evening
+from builder.planning.needs import list_kit, list_needs
+from builder.planning.plan import ClassPlan
+from builder.planning.telling import list_steps, list_turns, name_steps
+from builder.planning.words import write_clock, write_date
+from builder.quantities import text_of
+from builder.units import Quantity
+from builder.workings import Workings
+from builder.worksheets.data import describe_paper, walk_texts
+from builder.worksheets.exports import guard_cell
+from builder.worksheets.papers import Papers
+from builder.worksheets.press import find_fonts, make_pdf
+from builder.worksheets.prose import set_text
+
+
+def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") -> Papers:
+    """Make `run-sheet.pdf` and `shopping.csv`.
+
+    Args:
+        workings: What is worked out of a course without errors.
+        plan: The plan of one of its classes.
+        paper: "a4" or "letter".
+    """
+    data = describe_run_sheet(workings, plan, paper)
+    fonts = find_fonts(set(walk_texts(data)))
+    notes: list[str] = []
+    if fonts.missing:
+        listed = " ".join(sorted(fonts.missing)[:20])
+        notes.append(f"no font on this machine has these letters of the course: {listed}")
+    for number, evening in enumerate(plan.evenings, 1):
+        if evening.spare < 0:
+            notes.append(
+                f"session {number} is {-evening.spare // 60} min too short for its lessons"
+            )
+    files = {
+        "run-sheet.pdf": make_pdf("run-sheet", data, fonts),
+        "shopping.csv": list_shopping(plan),
+    }
+    return Papers(files, tuple(notes))
+
+
+def describe_run_sheet(workings: Workings, plan: ClassPlan, paper: str) -> dict[str, Any]:
+    """Give the data of `run-sheet.typ`: one sheet a session."""
+    return {
+        **describe_paper(workings.library, "Run sheets", paper, large=False),
+        "class": plan.planned.name,
+        "students": plan.planned.students,
+        "notes": list(set_text(plan.planned.notes)) if plan.planned.notes else [],
+        "sessions": [_describe_evening(workings, plan, evening) for evening in plan.evenings],
+    }
+
+
+def _describe_evening(workings: Workings, plan: ClassPlan, evening: Evening) -> dict[str, Any]:
+    library, session = workings.library, evening.session
+    tonight = plan.planned.model_copy(update={"sessions": (session,)})
+    lessons = [library.lessons[name] for name in session.lessons]
+    cautions = dict.fromkeys(
+        name
+        for lesson in lessons
+        for name in attach_cautions(library, lesson, workings.hazards).overall
+    )
+    return {
+        "date": write_date(session.date),
+        "start": session.start,
+        "end": write_clock(session, session.length.base),
+        "done": write_clock(session, evening.makespan),
+        "least": write_clock(session, evening.at_least),
+        "spare": evening.spare // 60,
+        "lessons": [lesson.title for lesson in lessons],
+        "brought": name_steps(library, evening.brought),
+        "left": name_steps(library, evening.left),
+        "steps": list_steps(library, evening),
+        "shared": list_turns(library, evening),
+        "materials": [
+            {"name": need.material.name, "amount": _both(need.amount)}
+            for need in list_needs(library, tonight)
+        ],
+        "kit": [
+            {"name": item.tool.name, "count": item.count} for item in list_kit(library, tonight)
+        ],
+        "cautions": [
+            {"signal": library.cautions[name].signal, "title": library.cautions[name].title}
+            for name in workings.hazards.sort(set(cautions))
+        ],
+    }
+
+
+def _both(quantity: Quantity) -> str:
+    metric, other = text_of(quantity)
+    return f"{metric} ({other})" if other and other != metric else metric
+
+
+def list_shopping(plan: ClassPlan) -> bytes:
+    """Write the shopping list as comma-separated values, UTF-8 with a byte order mark."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(("material", "needed", "unit", "buy", "price", "currency"))
+    for need in plan.needs:
+        packs = ", ".join(f"{count} x {pack}" for count, pack in need.packs)
+        cells = (
+            need.material.name,
+            f"{need.amount.magnitude:.10g}",
+            need.amount.unit.text,
+            packs,
+            f"{need.price.base:.2f}" if need.price else "",
+            plan.currency if need.price else "",
+        )
+        writer.writerow([guard_cell(cell) for cell in cells])
+    return out.getvalue().encode("utf-8-sig")

@@ -1,0 +1,67 @@
+"""The shipped class, planned: nobody is in two places, no oven is used twice, nothing hot waits."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import pytest
+
+from builder.library import load_library
+from builder.planning.blocks import count_shared, find_hot_stretches
+from builder.planning.evenings import plan_evenings
+from tests.shipped import ROOT
+
+pytestmark = pytest.mark.site
+
+
+@pytest.mark.parametrize("students", [1, 8, 30])
+def test_a_plan_can_be_done(students: int) -> None:
+    library, _ = load_library(ROOT)
+    (planned,) = library.classes.values()
+    planned = planned.model_copy(update={"students": students})
+    evenings = plan_evenings(library, planned)
+    done: list[tuple[int, str, int]] = []
+    for evening in evenings:
+        lessons = {turn.lesson for turn in evening.turns}
+        shared = count_shared(library, tuple(library.lessons[name] for name in lessons))
+        assert all(0 <= turn.start < turn.end for turn in evening.turns)
+        assert max(turn.end for turn in evening.turns) == evening.makespan
+        assert evening.at_least <= evening.makespan
+        places: dict[object, list[tuple[int, int]]] = {}
+        for turn in evening.turns:
+            places.setdefault(turn.student, []).append((turn.start, turn.end))
+            if turn.shared is not None:
+                assert turn.unit is not None
+                assert 1 <= turn.unit <= shared[turn.shared]
+                places.setdefault((turn.shared, turn.unit), []).append((turn.start, turn.end))
+        for spans in places.values():
+            assert all(one[1] <= two[0] for one, two in pairwise(sorted(spans)))
+        when = {(turn.student, turn.lesson, turn.step): turn for turn in evening.turns}
+        for (student, name, step), turn in when.items():
+            steps = library.lessons[name].steps
+            following = when.get((student, name, step + 1))
+            if following is None:
+                continue
+            wait = steps[step].wait
+            after = turn.end + (round(wait.base) if wait else 0)
+            assert following.start >= after
+            if any(first <= step < last for first, last in find_hot_stretches(steps)):
+                assert following.start == after
+        done.extend(when)
+    everything = {
+        (student, name, step)
+        for student in range(1, students + 1)
+        for session in planned.sessions
+        for name in session.lessons
+        for step in range(len(library.lessons[name].steps))
+    }
+    left = {(name, step) for name, step in evenings[-1].left}
+    assert len(done) == len(set(done))
+    assert {each for each in everything if (each[1], each[2]) not in left} == set(done)
+
+
+def test_the_shipped_class_fits_its_evenings() -> None:
+    library, _ = load_library(ROOT)
+    (planned,) = library.classes.values()
+    for evening in plan_evenings(library, planned):
+        assert evening.spare >= 10 * 60, "leave time for talking and tidying"
