@@ -20,6 +20,7 @@ VIEWS = (
     ("defect", "defects/sweating/index.html", 1200, 900, "light", None),
     ("graph", "defects/sweating/index.html", 1200, 760, "light", "#graph, #whole-picture"),
     ("calculator", "calculators/cooling-window/index.html", 1200, 900, "light", None),
+    ("class", "teaching/millrace-autumn/index.html", 1200, 900, "light", "#sessions"),
     ("diagnose-phone", "diagnose/index.html", 390, 780, "light", None),
     ("lesson-phone-dark", "lessons/scent/index.html", 390, 780, "dark", None),
 )
@@ -34,8 +35,10 @@ def take(browser: Browser, site: Path) -> None:
         )
         page.goto((site / page_file).as_uri())
         page.wait_for_load_state("networkidle")
+        page.evaluate("document.querySelector('.bl-run')?.setAttribute('open', '')")
         if show:
             page.locator(show).first.evaluate("element => element.scrollIntoView()")
+            page.wait_for_timeout(500)  # the bar changes its title softly
         page.screenshot(path=str(PICTURES / f"{name}.jpg"), type="jpeg", quality=62)
         page.close()
 
