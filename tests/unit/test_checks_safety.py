@@ -324,3 +324,31 @@ def test_a_corrosive_tool_needs_a_drill() -> None:
     (found,) = check_library(library)
     assert found.rule == "drill-missing"
     assert found.message == '"bath" has the hazard corrosive, and the course has no drill for that'
+
+
+SCENTS = KB.replace(
+    "# file: kb/tools.yml",
+    """\
+cedar: {hazards: [sensitiser], citations: [sheet], limits: [{most: 3 %, of: base, citation: sheet}]}
+orange: {hazards: [sensitiser], citations: [sheet], limits: [{most: 5 %, of: base, citation: sheet}]}
+# file: kb/tools.yml""",
+).replace("[flammable, hot, corrosive]", "[flammable, hot, corrosive, sensitiser]")
+
+
+@pytest.mark.parametrize(
+    ("cedar", "orange", "fits"),
+    [
+        ("1.5 g", "2.5 g", True),  # half of one limit and half of the other
+        ("1.5 g", "2.6 g", False),
+        ("2 g", "2 g", False),  # 67 % and 40 %
+        ("3 g", "0 g", True),
+    ],
+)
+def test_what_can_sensitise_adds_up(cedar: str, orange: str, fits: bool) -> None:
+    steps = put("wax", amount="100 g") + put("cedar", amount=cedar) + put("orange", amount=orange)
+    assert find(steps, kb=SCENTS) == ([] if fits else [DOSE])
+
+
+def test_colours_do_not_add_up() -> None:
+    steps = put("wax", amount="100 g") + put("dye", amount="3 g") + put("tint", amount="3 g")
+    assert find(steps) == []

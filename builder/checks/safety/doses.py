@@ -11,7 +11,7 @@ from builder.checks.amounts import read_exact, tell_amount
 from builder.checks.rule import Context
 from builder.checks.vessels import Portion, Trace, Vessel
 from builder.diagnostics import Diagnostic, Route
-from builder.model import Fix, Lesson, Material
+from builder.model import Fix, Hazard, Lesson, Material
 from builder.model.knowledge import Limit
 from builder.model.lessons import Scale
 from builder.units import parse_unit
@@ -19,6 +19,10 @@ from builder.units import parse_unit
 SCALED_TO = (1, 500)
 """The fewest and the most things that a lesson's amounts are shown for; what is in between lies
 between these in its shares too."""
+ADDS_UP = frozenset({Hazard.SENSITISER, Hazard.TOXIC})
+"""Of materials with one of these hazards, each takes its part of what the skin may get: half of one
+limit and half of another are one whole. The usual rule where nothing is known of how they act
+together; common practice, no source."""
 _AS_USUAL = frozenset({Scale.PIECE})
 
 
@@ -34,6 +38,9 @@ def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
     Where an amount is missing, no base is stated, or a volume has no density, the dose
     cannot be told, which is an error too. What is wetted onto something that holds no base, such as
     an empty dish or a cloth, is no dose.
+
+    Materials that can sensitise or poison add up: of two in the same base, each may take half of
+    its own limit, or one a third and the other two thirds.
 
     Failing:
 
@@ -104,6 +111,7 @@ class _Doses:
         met_base: set[Route] = set()
         for vessel, is_end in self.walk_vessels():
             with_base = any(self.is_base(portion.material) for portion in vessel.contents)
+            before = len(told)
             if with_base:
                 met_base.update(portion.route for portion in vessel.contents)
             for name in dict.fromkeys(portion.material for portion in vessel.contents):
@@ -122,6 +130,8 @@ class _Doses:
                 if found is not None:
                     told.add(key)
                     yield found
+            if with_base and len(told) == before:
+                yield from self.compare_together(vessel, told)
 
     def walk_vessels(self) -> Iterator[tuple[Vessel, bool]]:
         """Give each vessel when something is poured out of it, and all of them at the end."""
@@ -167,6 +177,52 @@ class _Doses:
         if dose_kg > most.kg:
             return self.report_over(vessel, material, doses, dose_kg, most)
         return self.compare_scaled(vessel, material, last)
+
+    def compare_together(
+        self, vessel: Vessel, told: set[tuple[str, Route]]
+    ) -> Iterator[Diagnostic]:
+        """Add up what the materials that act alike take of their limits."""
+        hazards = self.context.workings.hazards.materials
+        alike = [
+            name
+            for name in dict.fromkeys(portion.material for portion in vessel.contents)
+            if name in self.limited and ADDS_UP & set(hazards.get(name, ()))
+        ]
+        if len(alike) < 2:
+            return
+        parts = [self.find_part(vessel, self.limited[name]) for name in alike]
+        last = next(each for each in reversed(vessel.contents) if each.material in alike)
+        key = (" ".join(alike), last.route)
+        if sum(parts) <= 1 or key in told:
+            return
+        told.add(key)
+        listed = ", ".join(
+            f'"{name}" takes {float(part * 100):.3g} %'
+            for name, part in zip(alike, parts, strict=True)
+        )
+        yield self.context.library.report(
+            "dose-over-limit",
+            self.entry,
+            last.route,
+            f'together these are over what their limits allow in "{vessel.name}": {listed} of its '
+            f"own limit, {float(sum(parts) * 100):.3g} % in all",
+            "take less of each, so that the parts come to 100 % at most",
+            related=[
+                (self.limited[name], ("limits",), f'the limits of "{name}"') for name in alike
+            ],
+        )
+
+    def find_part(self, vessel: Vessel, material: Material) -> Fraction:
+        """Give what a dose takes of its own limit, the one that governs; 1 is all of it."""
+        dose_kg, allowed = self.weigh(vessel, material, Fraction(1), Fraction(1))
+        return max(
+            (
+                dose_kg / most.whole_kg / read_exact(most.limit.most)
+                for most in allowed
+                if most.whole_kg and read_exact(most.limit.most)
+            ),
+            default=Fraction(0),
+        )
 
     def has_limit_of_base(self, material: Material) -> bool:
         return not material.is_base and any(limit.of == "base" for limit in material.limits)
