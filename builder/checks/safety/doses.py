@@ -111,7 +111,6 @@ class _Doses:
         met_base: set[Route] = set()
         for vessel, is_end in self.walk_vessels():
             with_base = any(self.is_base(portion.material) for portion in vessel.contents)
-            before = len(told)
             if with_base:
                 met_base.update(portion.route for portion in vessel.contents)
             for name in dict.fromkeys(portion.material for portion in vessel.contents):
@@ -130,7 +129,7 @@ class _Doses:
                 if found is not None:
                     told.add(key)
                     yield found
-            if with_base and len(told) == before:
+            if with_base:
                 yield from self.compare_together(vessel, told)
 
     def walk_vessels(self) -> Iterator[tuple[Vessel, bool]]:
@@ -188,8 +187,9 @@ class _Doses:
             for name in dict.fromkeys(portion.material for portion in vessel.contents)
             if name in self.limited and ADDS_UP & set(hazards.get(name, ()))
         ]
-        if len(alike) < 2:
-            return
+        alone = {(each.material, each.route) for each in vessel.contents}
+        if len(alike) < 2 or alone & told:
+            return  # nothing to add up, or one of them is too much by itself
         parts = [self.find_part(vessel, self.limited[name]) for name in alike]
         last = next(each for each in reversed(vessel.contents) if each.material in alike)
         key = (" ".join(alike), last.route)
