@@ -15,6 +15,7 @@ from builder.checks import (
     cases,
     causes,
     classes,
+    computed,
     exercises,
     formulas,
     lessons,
@@ -44,6 +45,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(
             exercises,
             answers,
             formulas,
+            computed,
             safety,
             text,
         )

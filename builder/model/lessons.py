@@ -130,6 +130,11 @@ class Computed(Part):
     inputs: dict[str, str] = Field(
         default_factory=dict, description="Input name to value with unit; the rest take defaults."
     )
+    from_materials: dict[str, str | dict[str, str]] = Field(
+        default_factory=dict,
+        description="Input name to the material of this lesson whose amount it takes; for rows, "
+        "the name of each row to its material.",
+    )
     output: str = Field(description="The answer that the amount must equal.")
 
 

@@ -329,8 +329,10 @@ def test_a_corrosive_tool_needs_a_drill() -> None:
 SCENTS = KB.replace(
     "# file: kb/tools.yml",
     """\
-cedar: {hazards: [sensitiser], citations: [sheet], limits: [{most: 3 %, of: base, citation: sheet}]}
-orange: {hazards: [sensitiser], citations: [sheet], limits: [{most: 5 %, of: base, citation: sheet}]}
+cedar: {hazards: [sensitiser], citations: [sheet],
+  limits: [{most: 3 %, of: base, citation: sheet}]}
+orange: {hazards: [sensitiser], citations: [sheet],
+  limits: [{most: 5 %, of: base, citation: sheet}]}
 # file: kb/tools.yml""",
 ).replace("[flammable, hot, corrosive]", "[flammable, hot, corrosive, sensitiser]")
 
@@ -352,3 +354,68 @@ def test_what_can_sensitise_adds_up(cedar: str, orange: str, fits: bool) -> None
 def test_colours_do_not_add_up() -> None:
     steps = put("wax", amount="100 g") + put("dye", amount="3 g") + put("tint", amount="3 g")
     assert find(steps) == []
+
+
+LYE = """
+# file: kb/calculators/soak.yml
+name: Soak
+summary: How much lye a mix of fats takes.
+inputs:
+  fats:
+    label: Fats
+    kind: rows
+    columns:
+      fat: {label: Fat, kind: choice, choices: {tallow: Tallow, nut: Nut fat}}
+      mass: {label: Mass, kind: quantity, unit: g}
+    default: "tallow: 100 g"
+  discount: {label: Discount, unit: percent, default: 5 %}
+outputs:
+  lye:
+    {label: Lye, formula: sum(row.mass for row in fats) * 0.14 * (1 - discount), unit: g, places: 2}
+examples:
+  - {name: One, inputs: {discount: 0 %}, outputs: {lye: 14 g}, citation: sheet}
+  - {name: Two, inputs: {discount: 50 %}, outputs: {lye: 7 g}, citation: sheet}
+readings: [{words: A seventh, symbols: l = f / 7}]
+limits: For this test.
+"""
+SOAK = """\
+materials:
+  - {{material: wax, amount: {wax}}}
+  - {{material: paste, amount: 100 g}}
+  - material: flakes
+    amount: {lye}
+    computed: {{calculator: soak, output: lye{computed}}}
+"""
+FROM = ", from_materials: {fats: {tallow: wax, nut: paste}}"
+
+
+@pytest.mark.parametrize(
+    ("wax", "lye", "computed", "told"),
+    [
+        ("200 g", "39.9 g", FROM, ""),  # 300 g * 0.14 * 0.95
+        ("200 g", "42 g", FROM + ", inputs: {discount: 0 %}", ""),
+        # The recipe was changed and the lye was not.
+        ("150 g", "39.9 g", FROM, '39.9 g of "flakes" is not what "soak" gives: 33.25\xa0g'),
+        # Neither numbers of their own nor the calculator's may stand for the recipe.
+        (
+            "200 g",
+            "39.9 g",
+            ', inputs: {fats: "tallow: 300 g"}',
+            '"fats" is what "flakes" is worked',
+        ),
+        ("100 g", "13.3 g", "", '"fats" is what "flakes" is worked out from'),
+        ("200 g", "39.9 g", FROM.replace("wax", "oil"), '"oil" is not among the materials'),
+        ("200 g, per: batch", "39.9 g", FROM, '"wax" and "flakes" do not grow alike'),
+    ],
+)
+def test_lye_comes_from_the_recipe_itself(wax: str, lye: str, computed: str, told: str) -> None:
+    kb = KB.replace("wax: {", "flakes: {computed_by: soak}\nwax: {") + LYE
+    head = SOAK.format(wax=wax, lye=lye, computed=computed)
+    lesson = f"# file: lessons/one.yml\n{head}steps: [{{time: 1 min}}]\n"
+    library, findings = make_library(complete(lesson + kb.lstrip()))
+    assert findings == []
+    checked = check_library(library)
+    assert not [each for each in checked if each.entry == "calculator:soak"]
+    found = [each.message for each in checked if each.rule == "unsafe-amount"]
+    assert len(found) == bool(told)
+    assert "".join(found).startswith(told)

@@ -1,0 +1,249 @@
+"""The rule about amounts that hurt when they are wrong: each is worked out again at every check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from builder.checks.amounts import read_mass, read_volume
+from builder.checks.rule import Context, make_rule
+from builder.diagnostics import Diagnostic, Route, Severity
+from builder.model import Lesson
+from builder.model.lessons import Computed, LessonMaterial
+from builder.units import UnitError, parse_unit
+
+CLOSE = 0.005
+"""How far an amount in a lesson may be from what its calculator gives, as a share of it."""
+
+
+def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
+    """An amount in a lesson is not what its calculator gives, or the calculator refuses it.
+
+    Some amounts hurt when they are wrong. A lesson that says how an amount was worked out has it
+    worked out again at every check; it may differ by 0.5 %. A material with `computed_by` may not
+    stand in a lesson without that, nor be put in by a fix, which cannot say how an amount was
+    worked out; and what it is worked out from must be the lesson's own materials, named under
+    `from_materials`, so that no one changes a recipe and leaves its dangerous part as it was.
+    Numbers that a lesson fills into a calculator are tried too.
+
+    Failing:
+
+        # file: lessons/cards/first.yml
+        materials:
+          - material: starch
+            amount: 12 g
+            computed: {calculator: water-bath, inputs: {dye: 1 g}, output: water}
+        # file: kb/materials.yml
+        starch: {name: Starch}
+        # file: kb/calculators/water-bath.yml
+        name: Water bath
+        summary: How much water.
+        inputs:
+          dye: {label: Dye, unit: g, default: 10 g}
+        outputs:
+          water: {label: Water, formula: dye * 20, unit: g}
+        examples:
+          - {name: One, outputs: {water: 200 g}, citation: bench}
+          - {name: Two, inputs: {dye: 5 g}, outputs: {water: 100 g}, citation: bench}
+        readings: [{words: Twenty times the dye., symbols: w = 20 d}]
+        limits: For cold water.
+
+    Passing:
+
+        # file: lessons/cards/first.yml
+        materials:
+          - material: starch
+            amount: 20 g
+            computed: {calculator: water-bath, inputs: {dye: 1 g}, output: water}
+        # file: kb/materials.yml
+        starch: {name: Starch}
+        # file: kb/calculators/water-bath.yml
+        name: Water bath
+        summary: How much water.
+        inputs:
+          dye: {label: Dye, unit: g, default: 10 g}
+        outputs:
+          water: {label: Water, formula: dye * 20, unit: g}
+        examples:
+          - {name: One, outputs: {water: 200 g}, citation: bench}
+          - {name: Two, inputs: {dye: 5 g}, outputs: {water: 100 g}, citation: bench}
+        readings: [{words: Twenty times the dye., symbols: w = 20 d}]
+        limits: For cold water.
+    """
+    for lesson in context.library.lessons.values():
+        for number, part in enumerate(lesson.materials):
+            yield from _check_part(context, lesson, ("materials", number), part)
+        for number, use in enumerate(lesson.calculators):
+            refused = _refuse(context, use.calculator, use.inputs)
+            if refused:
+                yield context.library.report(
+                    "unsafe-amount",
+                    lesson,
+                    ("calculators", number, "inputs"),
+                    f'the calculator "{use.calculator}" refuses the numbers of this lesson: '
+                    f"{refused}",
+                    "change the numbers until it gives an answer",
+                )
+    yield from _check_fixes(context)
+
+
+def _check_fixes(context: Context) -> Iterator[Diagnostic]:
+    for fix in context.library.fixes.values():
+        for number, step in enumerate(fix.steps):
+            for place, action in enumerate(step.actions):
+                material = context.library.materials.get(action.material or "")
+                if material is None or material.computed_by is None:
+                    continue
+                yield context.library.report(
+                    "unsafe-amount",
+                    fix,
+                    ("steps", number, "actions", place, "material"),
+                    f'amounts of "{material.id}" must come from the calculator '
+                    f'"{material.computed_by}", and a fix cannot say how one was worked out',
+                    "put this work into a lesson, where the amount is computed, and name that "
+                    "lesson here",
+                    related=[(material, ("computed_by",), "the calculator it must come from")],
+                )
+
+
+def _check_part(
+    context: Context, lesson: Lesson, route: Route, part: LessonMaterial
+) -> Iterator[Diagnostic]:
+    library = context.library
+    material = library.materials.get(part.material)
+    demanded = material.computed_by if material else None
+    computed = part.computed
+    if demanded and (computed is None or computed.calculator != demanded):
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "material"),
+            f'amounts of "{part.material}" must come from the calculator "{demanded}", and this '
+            "one does not say how it was worked out",
+            f"add computed: with calculator: {demanded}, the inputs, and the output it equals",
+        )
+        return
+    if computed is None:
+        return
+    loose = list(_find_loose(context, computed)) if demanded else []
+    if loose:
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "computed"),
+            f'"{loose[0]}" is what "{part.material}" is worked out from, and it is not taken from '
+            "the materials of this lesson",
+            f"add from_materials: with {loose[0]} and the materials it stands for",
+        )
+        return
+    inputs, problem = _fill_inputs(lesson, part, computed)
+    if problem:
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "computed", "from_materials"),
+            problem,
+            "name materials of this lesson that are listed with the same per:",
+        )
+        return
+    refused = _refuse(context, computed.calculator, inputs)
+    if refused:
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "computed"),
+            f'the calculator "{computed.calculator}" refuses this amount: {refused}',
+            "change the inputs until it gives an answer, then take the amount from there",
+        )
+        return
+    compiled, _ = context.workings.try_compile(computed.calculator)
+    if compiled is None:
+        return  # the calculator itself is reported
+    values = compiled.read_values(inputs) or {}
+    found = values.get(computed.output)
+    if not isinstance(found, float):
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "computed", "output"),
+            f'"{computed.output}" is no number that the calculator "{computed.calculator}" gives',
+            f"it gives {', '.join(compiled.entry.outputs)}",
+        )
+        return
+    unit = parse_unit(compiled.entry.outputs[computed.output].unit or "dimensionless")
+    amount = part.amount.base
+    if part.amount.dimension != unit.dimension:
+        read = read_mass if unit.dimension == "[mass]" else read_volume
+        converted = read(part.amount, material)
+        if unit.dimension not in ("[mass]", "[length] ** 3") or converted is None:
+            yield library.report(
+                "unsafe-amount",
+                lesson,
+                (*route, "amount"),
+                f"{part.amount} cannot be held against what "
+                f'"{computed.calculator}" gives in {unit.text}',
+                f"write the amount in {unit.text}",
+            )
+            return
+        amount = float(converted)
+    if abs(amount - found) > CLOSE * abs(found):
+        given = compiled.calculate(inputs).outputs[computed.output]["text"]
+        yield library.report(
+            "unsafe-amount",
+            lesson,
+            (*route, "amount"),
+            f'{part.amount} of "{part.material}" is not what "{computed.calculator}" gives: '
+            f"{given}",
+            f"write {given}, or mend the inputs under computed",
+        )
+
+
+def _find_loose(context: Context, computed: Computed) -> Iterator[str]:
+    """Give the inputs that stand for amounts and are not taken from the lesson's materials."""
+    calculator = context.library.calculators.get(computed.calculator)
+    for name, entry in calculator.inputs.items() if calculator else ():
+        units = [column.unit for column in entry.columns.values()] or [entry.unit]
+        if name not in computed.from_materials and any(map(_is_amount, units)):
+            yield name
+
+
+def _is_amount(unit: str | None) -> bool:
+    try:
+        return unit is not None and parse_unit(unit).dimension in ("[mass]", "[length] ** 3")
+    except UnitError:
+        return False  # `1` and `money`, or reported with the calculator
+
+
+def _fill_inputs(
+    lesson: Lesson, part: LessonMaterial, computed: Computed
+) -> tuple[dict[str, str], str]:
+    """Fill the inputs of a calculation, amounts from the lesson's list; or say what is wrong."""
+    inputs = dict(computed.inputs)
+    for name, wanted in computed.from_materials.items():
+        rows = wanted if isinstance(wanted, dict) else {"": wanted}
+        cells = []
+        for row, written in rows.items():
+            material, _, rest = (each.strip() for each in written.partition(":"))
+            listed = [each for each in lesson.materials if each.material == material]
+            if not listed:
+                return {}, f'"{material}" is not among the materials of this lesson'
+            if any(each.per != part.per for each in listed):
+                return {}, f'"{material}" and "{part.material}" do not grow alike'
+            if len({each.amount.unit.text for each in listed}) > 1:
+                return {}, f'"{material}" is listed in several units'
+            unit = listed[0].amount.unit
+            amount = f"{sum(each.amount.magnitude for each in listed):.12g} {unit.text}"
+            cells.append(": ".join(filter(None, (row, amount, rest))))
+        inputs[name] = ", ".join(cells)
+    return inputs, ""
+
+
+def _refuse(context: Context, calculator: str, inputs: Mapping[str, str]) -> str:
+    """Say why a calculator refuses what was filled in, or "" where it gives an answer."""
+    compiled, _ = context.workings.try_compile(calculator)
+    if compiled is None:
+        return ""  # missing or broken: reported on its own
+    return "; ".join(str(error["message"]) for error in compiled.calculate(inputs).errors)
+
+
+RULES = (make_rule("unsafe-amount", Severity.ERROR, "formulas", check_unsafe_amount),)
+"""The rules of this family."""
