@@ -511,9 +511,17 @@ oil: {packs: [{amount: 1 g, price: 2 EUR}]}
 
 COMPUTED = """\
 # file: lessons/one.yml
-materials: [{{material: salt, amount: {amount}, computed: {{calculator: bath, output: water}}}}]
-steps: [{{actions: [{{do: add, vessel: jug, material: salt}}]}}]
+materials:
+  - {{material: dye, amount: 10 g}}
+  - material: salt
+    amount: {amount}
+    computed: {{calculator: bath, from_materials: {{dye: dye}}, output: water}}
+steps:
+  - actions:
+      - {{do: add, vessel: jug, material: dye}}
+      - {{do: add, vessel: jug, material: salt}}
 # file: kb/materials.yml
+dye: {{}}
 salt: {{computed_by: bath{density}}}
 # file: kb/calculators/bath.yml
 name: Bath
