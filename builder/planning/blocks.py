@@ -40,6 +40,7 @@ class Block:
         steps: Its steps.
         length: In seconds, waits between its steps included.
         wait: What must pass after it before the lesson goes on, in seconds.
+        visit: Which of the lessons of a class it belongs to; a lesson may be held twice.
     """
 
     lesson: str
@@ -48,15 +49,26 @@ class Block:
     steps: tuple[StepTime, ...]
     length: int
     wait: int
+    visit: int = 0
+
+    @property
+    def id(self) -> tuple[int, int]:
+        """Its name within a class."""
+        return self.visit, self.number
 
     @property
     def uses(self) -> tuple[Use, ...]:
-        """The shared equipment it holds."""
-        return tuple(
-            Use(step.holds, step.after, step.length)
-            for step in self.steps
-            if step.holds is not None
-        )
+        """The shared equipment it holds; steps that follow each other at once keep the same one."""
+        uses: list[Use] = []
+        for step in self.steps:
+            if step.holds is None:
+                continue
+            last = uses[-1] if uses else None
+            if last and last.resource == step.holds and last.after + last.length == step.after:
+                uses[-1] = Use(last.resource, last.after, last.length + step.length)
+            else:
+                uses.append(Use(step.holds, step.after, step.length))
+        return tuple(uses)
 
 
 def count_shared(library: Library, lessons: tuple[Lesson, ...]) -> dict[str, int]:

@@ -7,7 +7,7 @@ dry, is done at the start of the next.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from builder.library import Library
@@ -48,6 +48,7 @@ class Evening:
         session: As planned.
         turns: All steps of all students, by start.
         makespan: When the last student is done, in seconds from the start.
+        whole: When the last would be done if nothing were left.
         at_least: No plan under the same conditions ends sooner.
         brought: Steps done first that an earlier session left, as (lesson, step).
         left: Steps of this class's lessons that are left for later.
@@ -56,6 +57,7 @@ class Evening:
     session: Session
     turns: tuple[Turn, ...]
     makespan: int
+    whole: int
     at_least: int
     brought: tuple[tuple[str, int], ...]
     left: tuple[tuple[str, int], ...]
@@ -65,6 +67,20 @@ class Evening:
         """Seconds between the end of the last student and the end of the session; may be < 0."""
         length: float = self.session.length.base
         return round(length) - self.makespan
+
+    @property
+    def longest_pause(self) -> tuple[int, int]:
+        """The longest time that a student stands idle between two steps, and which student.
+
+        Waits that a lesson states count as well: whoever has poured has time.
+        """
+        last: dict[int, int] = {}
+        longest = (0, 0)
+        for turn in self.turns:
+            before = last.get(turn.student, 0)
+            longest = max(longest, (turn.start - before, -turn.student))
+            last[turn.student] = max(before, turn.end)
+        return longest[0], -longest[1]
 
 
 def plan_evenings(library: Library, planned: PlannedClass) -> tuple[Evening, ...]:
@@ -76,8 +92,13 @@ def plan_evenings(library: Library, planned: PlannedClass) -> tuple[Evening, ...
     """
     evenings: list[Evening] = []
     carried: tuple[Block, ...] = ()
+    visits = 0
     for session in planned.sessions:
-        named = [library.lessons[name] for name in session.lessons if name in library.lessons]
+        named = {}
+        for name in session.lessons:
+            visits += 1
+            if name in library.lessons:
+                named[visits] = library.lessons[name]
         evening, carried = _plan_evening(library, planned.students, session, named, carried)
         evenings.append(evening)
     return tuple(evenings)
@@ -87,30 +108,36 @@ def _plan_evening(
     library: Library,
     students: int,
     session: Session,
-    lessons: Sequence[Lesson],
+    lessons: Mapping[int, Lesson],
     carried: tuple[Block, ...],
 ) -> tuple[Evening, tuple[Block, ...]]:
     """Plan a session; gives it, and the blocks that are left for the next."""
     brought = tuple(dict.fromkeys(block.lesson for block in carried))
     earlier = [library.lessons[name] for name in brought]
-    shared = count_shared(library, (*earlier, *lessons))
-    split = [split_lesson(library, lesson, shared) for lesson in lessons]
+    shared = count_shared(library, (*earlier, *lessons.values()))
+    split = [
+        [replace(block, visit=visit) for block in split_lesson(library, lesson, shared)]
+        for visit, lesson in lessons.items()
+    ]
     length = round(session.length.base)
     left: list[Block] = []
+    whole = 0
     while True:
         kept = [[block for block in blocks if block not in left] for blocks in split]
         tasks = _list_tasks(students, carried, kept)
         capacities = {**shared, **{_name_student(n): 1 for n in range(1, students + 1)}}
         found = place_tasks(tasks, capacities)
+        whole = whole or found.makespan
         late = _find_late(found, kept, students, length)
         if not late:
             break
         left.extend(late)
-    turns = _list_turns(found, {block_id(each): each for each in chain(carried, *kept)})
+    turns = _list_turns(found, {each.id: each for each in chain(carried, *kept)})
     evening = Evening(
         session,
         turns,
         found.makespan,
+        whole,
         found.at_least,
         tuple((block.lesson, step.step) for block in carried for step in block.steps),
         tuple(
@@ -124,11 +151,6 @@ def _plan_evening(
     return evening, tuple(block for blocks in split for block in blocks if block in left)
 
 
-def block_id(block: Block) -> tuple[str, int]:
-    """Name a block within its class."""
-    return block.lesson, block.number
-
-
 def _name_student(number: int) -> str:
     return f"student {number}"
 
@@ -140,12 +162,12 @@ def _list_tasks(
     tasks: list[Task] = []
     for student in range(1, students + 1):
         gate: tuple[tuple[object, int], ...] = ()
-        waits: dict[str, int] = {}
+        waits: dict[int, int] = {}
         for block in carried:
-            wait = waits.get(block.lesson, 0)
+            wait = waits.get(block.visit, 0)
             task = _make_task(student, block, tuple((name, wait) for name, _ in gate), 0)
             tasks.append(task)
-            gate, waits[block.lesson] = ((task.id, 0),), block.wait
+            gate, waits[block.visit] = ((task.id, 0),), block.wait
         for blocks in lessons:
             before: tuple[tuple[object, int], ...] = gate
             for block in blocks:
@@ -162,7 +184,7 @@ def _make_task(
     student: int, block: Block, needs: tuple[tuple[object, int], ...], rank: int
 ) -> Task:
     own = Use(_name_student(student), 0, block.length)
-    name = (student, block_id(block))
+    name = (student, block.id)
     return Task(name, block.length, (own, *block.uses), needs, rank)
 
 
@@ -179,8 +201,7 @@ def _find_late(
             for block in blocks
             if block.part > 0
             and any(
-                found.placed[student, block_id(block)].end > length
-                for student in range(1, students + 1)
+                found.placed[student, block.id].end > length for student in range(1, students + 1)
             )
         ]
         if late:
@@ -188,13 +209,16 @@ def _find_late(
     return []
 
 
-def _list_turns(found: Schedule, blocks: Mapping[tuple[str, int], Block]) -> tuple[Turn, ...]:
+def _list_turns(found: Schedule, blocks: Mapping[tuple[int, int], Block]) -> tuple[Turn, ...]:
     turns: list[Turn] = []
     for name, placed in found.placed.items():
         student, block = name[0], blocks[name[1]]  # type: ignore[index]
-        units = iter(placed.units[1:])  # the first use is the student
         for step in block.steps:
-            unit = next(units) + 1 if step.holds is not None else None
+            unit = None
+            for use, number in zip(placed.task.uses, placed.units, strict=True):
+                within = use.after <= step.after < use.after + use.length
+                if step.holds == use.resource and within:
+                    unit = number + 1
             start = placed.start + step.after
             turns.append(
                 Turn(student, block.lesson, step.step, start, start + step.length, step.holds, unit)

@@ -17,12 +17,16 @@ import random
 from bisect import bisect_right, insort
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 TaskId = Hashable
 
 SEARCH_TASKS = 24
-"""Most tasks of a project in which other orders are tried."""
-SEARCH_TRIES = 300
+"""Most tasks of a project in which other orders are tried; in larger ones only delays are."""
+SEARCH_WORK = 1500
+"""Tasks placed in a search, all tries together."""
+DELAYS = tuple(60 * minutes for minutes in range(1, 16))
+"""Seconds that a task is held back for, to try whether others then fit better."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +90,11 @@ class Schedule:
     placed: Mapping[TaskId, Placed]
     makespan: int
     at_least: int
+
+    @property
+    def ends(self) -> int:
+        """The ends of all tasks, added up."""
+        return sum(each.end for each in self.placed.values())
 
 
 class _Unit:
@@ -160,9 +169,7 @@ def place_tasks(tasks: Sequence[Task], capacities: Mapping[str, int]) -> Schedul
         if best.makespan == at_least:
             return best
     assert best is not None
-    if 2 < len(tasks) <= SEARCH_TASKS:
-        return _search(tasks, line, best, capacities)
-    return best
+    return _search(tasks, line, best, capacities) if len(tasks) > 1 else best
 
 
 def _refuse_nonsense(tasks: Sequence[Task], capacities: Mapping[str, int]) -> None:
@@ -246,12 +253,17 @@ def _arrange(tasks: Sequence[Task], priority: Mapping[TaskId, tuple[int, ...]]) 
     return line
 
 
-def _place_in_order(line: Sequence[Task], capacities: Mapping[str, int], at_least: int) -> Schedule:
+def _place_in_order(
+    line: Sequence[Task],
+    capacities: Mapping[str, int],
+    at_least: int,
+    delays: Mapping[TaskId, int] = MappingProxyType({}),
+) -> Schedule:
     units = {name: [_Unit() for _ in range(count)] for name, count in capacities.items()}
     placed: dict[TaskId, Placed] = {}
     for task in line:
         start = max((placed[name].end + wait for name, wait in task.needs), default=0)
-        start, held = _find_place(task, start, units)
+        start, held = _find_place(task, start + delays.get(task.id, 0), units)
         for use, number in zip(task.uses, held, strict=True):
             units[use.resource][number].hold(start + use.after, use.length)
         placed[task.id] = Placed(task, start, held)
@@ -293,17 +305,24 @@ def _after_own(free: int, use: Use, number: int, taken: Sequence[tuple[str, int,
 def _search(
     tasks: Sequence[Task], line: list[Task], best: Schedule, capacities: Mapping[str, int]
 ) -> Schedule:
-    """Try other orders: move one task in the line, keep what is no worse."""
+    """Hold tasks back or exchange two in the line, one at a time, and keep what is no worse."""
     chance = random.Random(0)
     place = {task.id: number for number, task in enumerate(line)}
-    for _ in range(SEARCH_TRIES):
-        moved = dict(place)
-        one, other = chance.sample(tasks, 2)
-        moved[one.id], moved[other.id] = moved[other.id], moved[one.id]
+    delays: dict[TaskId, int] = {}
+    for _ in range(SEARCH_WORK // len(tasks)):
+        moved, held = dict(place), dict(delays)
+        if len(tasks) <= SEARCH_TASKS and chance.random() < 0.7:
+            one, other = chance.sample(tasks, 2)
+            moved[one.id], moved[other.id] = moved[other.id], moved[one.id]
+        else:
+            task = chance.choice(tasks)
+            if not held.pop(task.id, 0):
+                held[task.id] = chance.choice(DELAYS)
         tried = _arrange(tasks, {task.id: (task.rank, moved[task.id]) for task in tasks})
-        found = _place_in_order(tried, capacities, best.at_least)
-        if found.makespan <= best.makespan:
-            best, place = found, moved
+        found = _place_in_order(tried, capacities, best.at_least, held)
+        # Of two that end together the one with more room at its end: it leads on to shorter ones.
+        if (found.makespan, found.ends) <= (best.makespan, best.ends):
+            best, place, delays = found, moved, held
         if best.makespan == best.at_least:
             break
     return best
