@@ -36,6 +36,8 @@ _WINDOW = re.compile(
     rf"^\s*(?P<low>{_NUMBER})\s*(?:to|-|–)\s*(?P<high>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$"
 )
 
+_BARE_WINDOW = re.compile(rf"^\s*{_NUMBER}\s*(?:to|-|–)\s*{_NUMBER}\s*$")
+
 _SPELLINGS = {
     "%": "percent",
     "°C": "degC",
@@ -159,6 +161,22 @@ class Window:
         return f"{self.low.magnitude:g} to {self.high.magnitude:g} {self.low.unit.text}"
 
 
+_AMBIGUOUS = {
+    "gr": "g for gram (gr may also be a grain, 0.065 g)",
+    "gm": "g for gram",
+    "gms": "g for gram",
+    "G": "g for gram",
+    "Gr": "g for gram",
+    "KG": "kg",
+    "Kg": "kg",
+    "ML": "mL",
+    "c": "degC for a temperature, cup for a cup",
+    "f": "degF",
+    "T": "tbsp for a tablespoon",
+    "t": "tsp for a teaspoon, kg for a weight",
+    "M": "min for minutes, m for metres",
+}
+"""Units that people write for one thing and the registry, or another reader, takes for another."""
 _WORDS = {
     "[mass]": "a mass",
     "[length] ** 3": "a volume",
@@ -174,7 +192,7 @@ _WORDS = {
 
 def describe_dimension(dimension: str) -> str:
     """Name a dimension for an author, for instance `a mass`."""
-    return _WORDS.get(dimension, f"a value of kind {dimension}")
+    return _WORDS.get(dimension, "something else")
 
 
 @cache
@@ -196,6 +214,8 @@ def parse_unit(text: str) -> Unit:
         UnitError: If no such unit is known.
     """
     cleaned = text.strip()
+    if cleaned in _AMBIGUOUS:
+        raise UnitError(f'"{text}" may mean several things; write {_AMBIGUOUS[cleaned]}')
     spelt = _SPELLINGS.get(cleaned, cleaned)
     if not re.fullmatch(r"[\w./*^()µ° -]{1,40}", spelt):
         raise UnitError(f'"{text}" is not a unit')
@@ -323,6 +343,8 @@ def parse_window(text: str) -> Window:
     """
     found = _WINDOW.match(text)
     if found is None:
+        if _BARE_WINDOW.match(text):
+            raise UnitError(f'"{text}" has no unit; write for instance "{text.strip()} degC"')
         single = parse_quantity(text)
         return Window(single, single)
     unit = parse_unit(found["unit"])

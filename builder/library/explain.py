@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Iterator
 from typing import Any, get_args
 
@@ -66,6 +67,9 @@ def _name_field(route: Route) -> str:
     return route[-1]
 
 
+_CUT_NUMBER = re.compile(r"^\d+\s*[A-Za-z%°µ/]*$")
+
+
 def explain(
     kind: Kind, where: str, source: Source, value: dict[str, Any], problem: dict[str, Any]
 ) -> Diagnostic:
@@ -92,6 +96,9 @@ def explain(
             owner_name = _describe_owner(kind, field_route[:-1])
             what = f'{owner_name} has no field "{name}"'
             hint = f'did you mean "{near[0]}"?' if near else f"its fields are {', '.join(fields)}"
+            if _CUT_NUMBER.match(name):  # in braces a comma ends the value: {amount: 0,4 g}
+                what = f'"{name}" seems to be the end of a number that a comma has cut in two'
+                hint = "write the number with a point, for instance 0.4 g"
         case "value_error":
             what = str(problem["msg"]).removeprefix("Value error, ")
         case "string_pattern_mismatch" if name == "id" and not isinstance(found, dict):
@@ -115,16 +122,26 @@ def explain(
             what = f'{name} has the kind "{chosen}"' if chosen else f"{name} has no kind"
             kinds = _list_varieties(kind.model, value, field_route)
             hint = f"write kind: and one of {', '.join(kinds)}"
+        case "int_type" | "int_parsing" | "int_from_float":
+            what = f'"{name}" {_say_found(found)}; it must be a whole number'
+            hint = "write it in figures, for instance 8"
+        case "greater_than" | "greater_than_equal" | "less_than" | "less_than_equal" as other:
+            limit = str(problem["msg"]).split()[-1]
+            words = {"greater_than": "more than", "less_than": "less than"}
+            words |= {"greater_than_equal": "at least", "less_than_equal": "at most"}
+            what = f'"{name}" {_say_found(found)}; it must be {words[other]} {limit}'
         case "too_short":
             what = f'"{name}" is empty; it needs at least one item'
         case _:
-            said = "is empty" if found in (None, "", [], {}) else f"is {found!r}"
-            if len(said) > 80:
-                said = f"{said[:77]}..."
             rest = str(problem["msg"])
-            what = f'"{name}" {said}: {rest[0].lower()}{rest[1:]}'
+            what = f'"{name}" {_say_found(found)}: {rest[0].lower()}{rest[1:]}'
     place = source.document.locate((*source.route, *field_route), key=key)
     return Diagnostic(rule, Severity.ERROR, place, where, what, hint)
+
+
+def _say_found(found: Any) -> str:
+    said = "is empty" if found in (None, "", [], {}) else f"is {found!r}"
+    return said if len(said) <= 80 else f"{said[:77]}..."
 
 
 def _model_at(model: type[BaseModel], value: Any, route: Route) -> type[BaseModel] | None:

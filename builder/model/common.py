@@ -68,12 +68,12 @@ Picture = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
 """Name of a drawing in `kb/drawings/`, without `.svg`."""
 
 
-def _read_quantity(dimensions: tuple[str, ...]) -> Any:
+def _read_quantity(dimensions: tuple[str, ...], example: str) -> Any:
     def read(value: Any) -> Quantity:
         if isinstance(value, Quantity):
             return value
         if not isinstance(value, str):
-            raise ValueError(f"{value} has no unit; a quantity is a number with a unit")
+            raise ValueError(f"{value} has no unit; write a quantity such as {example}")
         try:
             quantity = parse_quantity(value)
         except UnitError as error:
@@ -115,7 +115,9 @@ def _read_window(dimension: str) -> Any:
 
 def _quantity_type(example: str, *dimensions: str) -> Any:
     schema = {"type": "string", "description": f"A quantity with its unit, for instance {example}."}
-    return Annotated[Quantity, BeforeValidator(_read_quantity(dimensions)), WithJsonSchema(schema)]
+    return Annotated[
+        Quantity, BeforeValidator(_read_quantity(dimensions, example)), WithJsonSchema(schema)
+    ]
 
 
 _MONEY = tuple(f"[{code.lower()}]" for code in CURRENCIES)

@@ -172,11 +172,35 @@ def overlay_draft_course() -> dict[str, str]:
             '"item 1 of citations" is true; it must be text',
             "",
         ),
+        (
+            "lessons/classes/one.yml",
+            "students: eight",
+            "\"students\" is 'eight'; it must be a whole number",
+            "write it in figures, for instance 8",
+        ),
+        (
+            "lessons/classes/one.yml",
+            "students: 0",
+            '"students" is 0; it must be at least 1',
+            "",
+        ),
     ],
 )
 def test_what_does_not_fit_is_told_in_words(file: str, text: str, message: str, hint: str) -> None:
     _, findings = build_library(complete(f"# file: {file}\n{text}\n"))
     assert [(each.message, each.hint) for each in findings] == [(message, hint)]
+
+
+def test_a_decimal_comma_in_braces_is_recognised() -> None:
+    text = "# file: lessons/one.yml\nmaterials: [{material: salt, amount: 0,4 g}]\n"
+    _, findings = build_library(complete(text))
+    told = [(each.message, each.hint) for each in findings if each.rule == "field-unknown"]
+    assert told == [
+        (
+            '"4 g" seems to be the end of a number that a comma has cut in two',
+            "write the number with a point, for instance 0.4 g",
+        )
+    ]
 
 
 def test_a_folder_without_anything_lacks_its_course(tmp_path: Path) -> None:

@@ -111,12 +111,22 @@ def test_what_was_written_is_kept(written: str, magnitude: float, unit: str) -> 
         ("9e999 g", 'the number "9e999" is too large'),
         ("2e15 g", 'the number "2e15" is too large'),
         ("3 g**g", "is not a unit"),
+        # A grain to the registry, a gram to whoever writes it: fifteen times as much.
+        ("0.4 gr", "write g for gram (gr may also be a grain, 0.065 g)"),
+        ("113 G", "write g for gram"),
     ],
 )
 def test_what_is_no_quantity_says_so(written: str, message: str) -> None:
     with pytest.raises(UnitError) as caught:
         parse_quantity(written)
     assert message in str(caught.value)
+
+
+def test_a_window_without_unit_says_so() -> None:
+    with pytest.raises(
+        UnitError, match='"62 to 72" has no unit; write for instance "62 to 72 degC"'
+    ):
+        parse_window("62 to 72")
 
 
 def test_money_keeps_to_its_currency() -> None:
