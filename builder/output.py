@@ -7,6 +7,7 @@ of what was written; one that holds anything else is refused.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import shutil
@@ -136,14 +137,15 @@ def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
     """Put some files into a folder, all of them or none, beside whatever stands there.
 
-    Files of the same name are replaced where we wrote them; those of other people are not.
+    Files of the same name are replaced where we wrote them and nobody has changed them since.
 
     Args:
         folder: Where; made with its parents where it is missing.
         files: Contents by name.
 
     Raises:
-        OutputError: If a file of that name is not ours, or the folder cannot be written to.
+        OutputError: If a file of that name is not ours, or was changed, or the folder cannot be
+            written to.
     """
     if folder.is_symlink() or (folder.exists() and not folder.is_dir()):
         raise OutputError(f"{folder} is not a folder; choose another place")
@@ -154,6 +156,14 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
             f"{folder} holds {', '.join(foreign)} that {'was' if len(foreign) == 1 else 'were'} "
             "not made here; choose another folder, or move it away"
         )
+    marks = _read_marks(folder)
+    changed = sorted(name for name in files if not _is_as_written(folder / name, marks.get(name)))
+    if changed:
+        raise OutputError(
+            f"{', '.join(changed)} in {folder} {'was' if len(changed) == 1 else 'were'} changed "
+            "since we wrote it; move it away, or choose another folder"
+        )
+    new = {name: _mark(contents) for name, contents in files.items()}
     try:
         folder.mkdir(parents=True, exist_ok=True)
         staged = Path(tempfile.mkdtemp(dir=folder, prefix=".part-"))
@@ -162,14 +172,43 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
     try:
         for name, contents in files.items():
             write_whole(staged / name, contents)
-        listed = json.dumps({"files": sorted({*known, *files})}, indent=1)
-        write_whole(folder / MANIFEST, listed.encode())
+        # Should we be stopped half-way, old and new contents both count as ours.
+        both = {**marks, **{name: [*marks.get(name, ()), new[name]] for name in files}}
+        _write_list(folder, {*known, *files}, both)
         for name in files:
             os.replace(staged / name, folder / name)
+        _write_list(folder, {*known, *files}, {**marks, **{name: [new[name]] for name in files}})
     except OSError as error:
         raise OutputError(f"{folder} cannot be written to: {error.strerror}") from error
     finally:
         discard_folder(staged)
+
+
+def _mark(contents: bytes) -> str:
+    return hashlib.sha256(contents).hexdigest()[:32]
+
+
+def _read_marks(folder: Path) -> dict[str, list[str]]:
+    """Read by which marks the files of a folder are known."""
+    try:
+        listed = json.loads((folder / MANIFEST).read_text(encoding="utf-8"))["marks"]
+        return {str(name): [str(mark) for mark in marks] for name, marks in listed.items()}
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return {}
+
+
+def _is_as_written(path: Path, marks: list[str] | None) -> bool:
+    if marks is None:
+        return True  # written before there were marks, or not there
+    try:
+        return _mark(path.read_bytes()) in marks
+    except OSError:
+        return True
+
+
+def _write_list(folder: Path, names: set[str], marks: Mapping[str, list[str]]) -> None:
+    body = json.dumps({"files": sorted(names), "marks": dict(sorted(marks.items()))}, indent=1)
+    write_whole(folder / MANIFEST, body.encode())
 
 
 def discard_folder(staged: Path) -> None:

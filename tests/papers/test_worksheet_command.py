@@ -137,6 +137,18 @@ def test_papers_stand_beside_other_things_and_replace_only_our_own(tmp_path: Pat
         write_files(tmp_path / "names.csv", {"a.pdf": b"1"})
 
 
+def test_papers_that_were_changed_since_are_not_lost(tmp_path: Path) -> None:
+    write_files(tmp_path, {"list.csv": b"one", "key.pdf": b"1"})
+    (tmp_path / "list.csv").write_bytes(b"one, and my own")
+    with pytest.raises(OutputError, match=r"list\.csv in .* was changed since we wrote it"):
+        write_files(tmp_path, {"list.csv": b"two", "key.pdf": b"2"})
+    assert (tmp_path / "list.csv").read_bytes() == b"one, and my own"
+    assert (tmp_path / "key.pdf").read_bytes() == b"1"
+    (tmp_path / "list.csv").unlink()
+    write_files(tmp_path, {"list.csv": b"two", "key.pdf": b"2"})
+    assert (tmp_path / "list.csv").read_bytes() == b"two"
+
+
 def test_a_full_disk_leaves_what_stood(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_files(tmp_path, {"a.pdf": b"1", "b.pdf": b"1"})
     written: list[str] = []
