@@ -9,6 +9,7 @@ from datetime import UTC, datetime, time, timedelta
 
 from builder.library import Library
 from builder.model import PlannedClass
+from builder.planning.words import find_start
 
 
 def make_calendar(library: Library, planned: PlannedClass) -> bytes:
@@ -30,7 +31,7 @@ def make_calendar(library: Library, planned: PlannedClass) -> bytes:
     calendar.add("version", "2.0")
     calendar.add("name", planned.name)
     for number, session in enumerate(planned.sessions, 1):
-        start = datetime.combine(session.date, time.fromisoformat(session.start))
+        start = find_start(session)
         titles = [library.lessons[name].title for name in session.lessons]
         event = Event()
         event.add("uid", f"{planned.id}-{number}@benchlore.invalid")

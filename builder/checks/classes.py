@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import timedelta
+from itertools import pairwise
 
 from builder.checks.rule import Context, make_rule
 from builder.diagnostics import Diagnostic, Severity
 from builder.model import PlannedClass
 from builder.planning.evenings import Evening, plan_evenings
 from builder.planning.telling import name_steps
+from builder.planning.words import find_start
 
 RULE = "session-too-short"
 
@@ -90,5 +93,75 @@ def _check_left(
         )
 
 
-RULES = (make_rule(RULE, Severity.WARNING, "classes", check_session_too_short),)
+def check_class_out_of_order(context: Context) -> Iterator[Diagnostic]:
+    """A class holds its sessions, or the lessons of them, in an order that cannot be.
+
+    Sessions follow each other in time, and a lesson comes after those it needs as far as the class
+    holds them: else people are asked for what they are shown a week later, and what has set since
+    the last session is taken out before it was made.
+
+    Failing:
+
+        # file: lessons/pressing.yml
+        title: Press a flower
+        # file: lessons/mounting.yml
+        prerequisites: [pressing]
+        # file: lessons/classes/autumn.yml
+        sessions:
+          - {date: 2030-09-09, start: "18:30", length: 2 h, lessons: [mounting]}
+          - {date: 2030-09-02, start: "18:30", length: 2 h, lessons: [pressing]}
+
+    Passing:
+
+        # file: lessons/pressing.yml
+        title: Press a flower
+        # file: lessons/mounting.yml
+        prerequisites: [pressing]
+        # file: lessons/classes/autumn.yml
+        sessions:
+          - {date: 2030-09-02, start: "18:30", length: 2 h, lessons: [pressing]}
+          - {date: 2030-09-09, start: "18:30", length: 2 h, lessons: [mounting]}
+    """
+    for planned in context.library.classes.values():
+        yield from _check_times(context, planned)
+        yield from _check_prerequisites(context, planned)
+
+
+def _check_times(context: Context, planned: PlannedClass) -> Iterator[Diagnostic]:
+    for number, (before, session) in enumerate(pairwise(planned.sessions), 1):
+        if find_start(session) < find_start(before) + timedelta(seconds=before.length.base):
+            yield context.library.report(
+                "class-out-of-order",
+                planned,
+                ("sessions", number, "date"),
+                f"this session begins on {session.date} at {session.start}, before the one above "
+                "it has ended",
+                "put the sessions in order of time, one after the other",
+                severity=Severity.WARNING,
+            )
+
+
+def _check_prerequisites(context: Context, planned: PlannedClass) -> Iterator[Diagnostic]:
+    held = [name for session in planned.sessions for name in session.lessons]
+    place = 0
+    for number, session in enumerate(planned.sessions):
+        for index, name in enumerate(session.lessons):
+            lesson = context.library.lessons.get(name)
+            for needed in lesson.prerequisites if lesson else ():
+                if needed in held and needed not in held[:place]:
+                    yield context.library.report(
+                        "class-out-of-order",
+                        planned,
+                        ("sessions", number, "lessons", index),
+                        f'"{name}" needs "{needed}", which this class holds later',
+                        f'hold "{needed}" first',
+                        severity=Severity.WARNING,
+                    )
+            place += 1
+
+
+RULES = (
+    make_rule(RULE, Severity.WARNING, "classes", check_session_too_short),
+    make_rule("class-out-of-order", Severity.WARNING, "classes", check_class_out_of_order),
+)
 """The rules of this family."""

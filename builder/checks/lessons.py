@@ -262,6 +262,51 @@ def check_risk_without_lesson(context: Context) -> Iterator[Diagnostic]:
             )
 
 
+def check_tool_missing(context: Context) -> Iterator[Diagnostic]:
+    """A step uses a tool that the lesson's list of tools leaves out.
+
+    The kit of a class and what a student sets out come from the list. What is not in it is missing
+    at the bench, at the moment when something is hot.
+
+    Failing:
+
+        # file: lessons/pressing.yml
+        tools: [{tool: book}]
+        steps:
+          - actions:
+              - {do: stir, vessel: cup, tool: stick}
+        # file: kb/tools.yml
+        book: {}
+        stick: {}
+
+    Passing:
+
+        # file: lessons/pressing.yml
+        tools: [{tool: book}, {tool: stick}]
+        steps:
+          - actions:
+              - {do: stir, vessel: cup, tool: stick}
+        # file: kb/tools.yml
+        book: {}
+        stick: {}
+    """
+    for lesson in context.library.lessons.values():
+        told = {each.tool for each in lesson.tools}
+        for number, step in enumerate(lesson.steps):
+            for place, action in enumerate(step.actions):
+                if action.tool is None or action.tool in told:
+                    continue
+                told.add(action.tool)
+                yield context.library.report(
+                    "tool-missing",
+                    lesson,
+                    ("steps", number, "actions", place, "tool"),
+                    f'"{action.tool}" is not among the tools of this lesson',
+                    f"add {{tool: {action.tool}}} to its tools, with how many and for whom",
+                    severity=Severity.WARNING,
+                )
+
+
 def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
     """What the steps use is not what the list says.
 
@@ -404,5 +449,6 @@ RULES = (
     make_rule("skill-not-taught", Severity.ERROR, "lessons", check_skill_not_taught),
     make_rule("lesson-unreachable", Severity.ERROR, "lessons", check_lesson_unreachable),
     make_rule("risk-without-lesson", Severity.WARNING, "lessons", check_risk_without_lesson),
+    make_rule("tool-missing", Severity.WARNING, "lessons", check_tool_missing),
     make_rule("amount-mismatch", Severity.ERROR, "lessons", check_amount_mismatch),
 )

@@ -8,12 +8,14 @@ from collections.abc import Iterator
 from builder.checks.rule import Context, make_rule
 from builder.checks.vessels import pours_into_itself
 from builder.diagnostics import Diagnostic, Route, Severity
-from builder.model import Entry, Fix, Lesson, MarkdownText, Step, Verb
+from builder.model import Action, Entry, Fix, Lesson, MarkdownText, Step, Verb
 from builder.model.knowledge import FixStep
 from builder.text import find_quantities
 from builder.units import CURRENCIES, Quantity, UnitError, parse_window
 
 RULE = "value-invalid"
+NEAR_KELVIN = 0.6
+"""What metric and US numbers of the same temperature may differ by, each rounded to a degree."""
 
 
 def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
@@ -24,7 +26,7 @@ def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
     together: a price in another currency than the course's, a currency that is not known, an action
     that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
     a symptom, cause, question or fix that an entry names twice, a limit of more than the whole
-    product, and braces in a text that hold no quantity.
+    product, a step that heats above its own window, and braces in a text that hold no quantity.
 
     Failing:
 
@@ -117,6 +119,7 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
                     f'"{action.vessel}" is poured into itself',
                     "name the vessel or surface that it goes into, or write the action stir",
                 )
+            yield from _check_reach(context, entry, step, route, action)
             if action.do is not Verb.POUR and action.into is not None:
                 yield context.library.report(
                     RULE,
@@ -125,6 +128,26 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
                     f'"into" does not belong to the action "{action.do}"',
                     "name what is acted on in vessel:, or use the action pour",
                 )
+
+
+def _check_reach(
+    context: Context, entry: Lesson | Fix, step: Step | FixStep, route: Route, action: Action
+) -> Iterator[Diagnostic]:
+    """Hold what an action heats to against the window in which its step is done.
+
+    What cools may cool on, while the step waits.
+    """
+    window = step.temperature if isinstance(step, Step) else None
+    if window is None or action.to is None or action.do is not Verb.HEAT:
+        return
+    if action.to.base > window.high.base + NEAR_KELVIN:
+        yield context.library.report(
+            RULE,
+            entry,
+            (*route, "to"),
+            f"this heats to {action.to}, and the step says {window}",
+            "make the temperature of the step and what its action reaches agree",
+        )
 
 
 def _check_doubled(context: Context) -> Iterator[Diagnostic]:

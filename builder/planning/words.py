@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 from builder import figures
 from builder.model.lessons import Session
@@ -29,10 +29,14 @@ def write_date(day: date) -> str:
     return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
+def find_start(session: Session) -> datetime:
+    """Give the local time at which a session begins."""
+    return datetime.combine(session.date, time.fromisoformat(session.start))
+
+
 def write_clock(session: Session, seconds: float) -> str:
     """Give the time of day so long after a session begins: `19:05`."""
-    start = datetime.combine(session.date, datetime.strptime(session.start, "%H:%M").time())
-    return f"{start + timedelta(seconds=seconds):%H:%M}"
+    return f"{find_start(session) + timedelta(seconds=seconds):%H:%M}"
 
 
 def write_price(amount: float, currency: str) -> str:

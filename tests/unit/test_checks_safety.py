@@ -30,7 +30,7 @@ FLAMMABLE = "heat-after-flammable"
 FLASH = "above-flash-point"
 HOT = "over-safe-temperature"
 DOSE = "dose-over-limit"
-_ELSEWHERE = {"amount-mismatch", "fix-unreachable"}
+_ELSEWHERE = {"amount-mismatch", "fix-unreachable", "tool-missing"}
 
 
 def find(steps: str, head: str = "", kb: str = KB) -> list[str]:
@@ -419,3 +419,9 @@ def test_lye_comes_from_the_recipe_itself(wax: str, lye: str, computed: str, tol
     found = [each.message for each in checked if each.rule == "unsafe-amount"]
     assert len(found) == bool(told)
     assert "".join(found).startswith(told)
+
+
+@pytest.mark.parametrize(("window", "fits"), [("60 to 72", True), ("20 to 25", False)])
+def test_a_step_does_not_heat_above_its_own_window(window: str, fits: bool) -> None:
+    steps = f"temperature: {window} degC\n" + put("wax") + heat(to="72 degC")
+    assert find(steps) == ([] if fits else ["value-invalid"])
