@@ -13,6 +13,7 @@ from builder.output import OutputError, write_files
 
 if TYPE_CHECKING:
     from builder.build import Checked
+    from builder.library import Library
 
 
 @click.command()
@@ -113,7 +114,7 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
     checked = _check_whole(course, style)
     library = checked.library
     if planned not in library.classes:
-        fail(f'there is no class "{planned}"; {library.suggest("class", planned)}', style, 2)
+        fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
     entry = library.classes[planned]
     made = plan_class(library, entry)
     placed = out or Path(f"plan-{planned}")
@@ -135,6 +136,12 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
         return
     click.echo(render_plan(library, made), nl=False)
     _report_papers(placed, Papers(files, papers.notes), style)
+
+
+def _suggest_class(library: Library, wrong: str) -> str:
+    if library.classes:
+        return library.suggest("class", wrong)
+    return "write one into lessons/classes/, with students, sessions and their lessons"
 
 
 def _check_whole(course: Path, style: str) -> Checked:

@@ -264,6 +264,7 @@ class Session(Part):
     )
     length: Duration
     lessons: tuple[Ref("lesson"), ...] = Field(min_length=1)  # type: ignore[valid-type]
+    notes: Text | None = Field(default=None, description="What to remember for this session.")
 
 
 class PlannedClass(Entry):

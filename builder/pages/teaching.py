@@ -11,11 +11,10 @@ from builder.pages.lessons.views import LessonView, make_shelf
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
-from builder.pages.strip import write_time
 from builder.pages.structured import Structured, describe_part, describe_thing
 from builder.planning.evenings import Evening
 from builder.planning.plan import plan_class
-from builder.planning.telling import list_steps, list_turns, name_steps
+from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date, write_price
 
 ADDRESS = "teaching/"
@@ -81,6 +80,8 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
         ],
         total=write_price(total, currency),
         share=write_price(total / planned.students, currency),
+        used=write_price(plan.used, currency),
+        used_share=write_price(plan.used / planned.students, currency),
         kit=plan.kit,
     )
     lead, sections = split_page(str(html))
@@ -99,9 +100,8 @@ def _view_run(context: Context, evening: Evening) -> dict[str, Any]:
     """Give what the page says of the run of a session."""
     library = context.library
     return {
-        "done": write_clock(evening.session, evening.makespan),
-        "spare": write_time(abs(evening.spare)),
-        "fits": evening.spare >= 0,
+        **say_end(evening),
+        "warnings": warn_of_heat(library, context.workings.hazards, evening),
         "steps": list_steps(library, evening),
         "shared": list_turns(library, evening),
         "brought": name_steps(library, evening.brought),

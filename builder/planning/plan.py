@@ -11,6 +11,7 @@ from builder.model import PlannedClass
 from builder.planning.blocks import name_shared
 from builder.planning.evenings import Evening, plan_evenings
 from builder.planning.needs import KitItem, Need, list_kit, list_needs, sum_prices
+from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_price
 from builder.units import Quantity
 
@@ -154,7 +155,9 @@ def _describe_quantity(quantity: Quantity) -> dict[str, Any]:
 def render_plan(library: Library, plan: ClassPlan) -> str:
     """Write a plan for a terminal: a few lines a session, then what it costs."""
     students = plan.planned.students
-    lines = [f"{plan.planned.name}: {students} students, {len(plan.evenings)} sessions", ""]
+    people = "1 student" if students == 1 else f"{students} students"
+    sessions = "1 session" if len(plan.evenings) == 1 else f"{len(plan.evenings)} sessions"
+    lines = [f"{plan.planned.name}: {people}, {sessions}", ""]
     for number, evening in enumerate(plan.evenings, 1):
         session = evening.session
         end = write_clock(session, session.length.base)
@@ -163,12 +166,11 @@ def render_plan(library: Library, plan: ClassPlan) -> str:
             lines.append(f"   {library.lessons[name].title}")
         done = write_clock(session, evening.makespan)
         spare = evening.spare // 60
-        over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too long"
+        over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too late"
         least = write_clock(session, evening.at_least)
-        lines.append(f"   done at {done}, {over}; no plan is done before {least}")
+        lines.append(f"   all are done at {done}, {over}; at the very best it would be {least}")
         for word, steps in (("first", evening.brought), ("left", evening.left)):
-            for lesson, step in steps:
-                lines.append(f"   {word}: {library.lessons[lesson].steps[step].title}")
+            lines.extend(f"   {word}: {name}" for name in name_steps(library, steps))
         lines.append("")
     to_buy, used = write_price(plan.to_buy, plan.currency), write_price(plan.used, plan.currency)
     share = write_price(plan.used / students, plan.currency)

@@ -5,11 +5,52 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from builder.hazards import HazardIndex
 from builder.library import Library
+from builder.model import Hazard, Verb
 from builder.planning.blocks import name_shared
 from builder.planning.evenings import Evening, Turn
 from builder.planning.words import write_clock
 from builder.quantities import texts_of_window
+
+
+def say_end(evening: Evening) -> dict[str, Any]:
+    """Give what there is to say of how a session ends, times of day as text."""
+    session = evening.session
+    pause, student = evening.longest_pause
+    return {
+        "done": write_clock(session, evening.makespan),
+        "least": write_clock(session, evening.at_least),
+        "spare": evening.spare // 60,
+        "whole": write_clock(session, evening.whole) if evening.left else "",
+        "whole_minutes": -(-evening.whole // 60),
+        "pause": pause // 60,
+        "pause_student": student,
+    }
+
+
+def warn_of_heat(library: Library, hazards: HazardIndex, evening: Evening) -> list[str]:
+    """Warn where a lesson heats after an earlier one of the session used what can catch fire.
+
+    The rules of safety follow vessels through a lesson. Over two lessons nobody knows which jug is
+    taken, so the teacher is told.
+    """
+    lessons = [library.lessons[name] for name in evening.session.lessons]
+    warnings: list[str] = []
+    used: list[tuple[str, str]] = []
+    for lesson in lessons:
+        actions = [action for step in lesson.steps for action in step.actions]
+        if used and any(action.do is Verb.HEAT for action in actions):
+            material, earlier = used[-1]
+            warnings.append(
+                f"{lesson.title} heats, and {earlier} used {material} before: take other vessels, "
+                "or wash, dry and air them first. What has held it is not heated."
+            )
+        for action in actions:
+            name = action.material
+            if name and Hazard.FLAMMABLE in hazards.materials.get(name, ()):
+                used.append((library.materials[name].name, lesson.title))
+    return warnings
 
 
 def name_steps(library: Library, steps: Iterable[tuple[str, int]]) -> list[str]:

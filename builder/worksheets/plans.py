@@ -10,7 +10,7 @@ from builder.hazards import attach_cautions
 from builder.planning.evenings import Evening
 from builder.planning.needs import list_kit, list_needs
 from builder.planning.plan import ClassPlan
-from builder.planning.telling import list_steps, list_turns, name_steps
+from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date
 from builder.quantities import text_of
 from builder.units import Quantity
@@ -19,7 +19,7 @@ from builder.worksheets.data import describe_paper, walk_texts
 from builder.worksheets.exports import guard_cell
 from builder.worksheets.papers import Papers
 from builder.worksheets.press import find_fonts, make_pdf
-from builder.worksheets.prose import set_text
+from builder.worksheets.prose import set_line, set_text
 
 
 def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") -> Papers:
@@ -38,9 +38,11 @@ def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") 
         notes.append(f"no font on this machine has these letters of the course: {listed}")
     for number, evening in enumerate(plan.evenings, 1):
         if evening.spare < 0:
-            notes.append(
-                f"session {number} is {-evening.spare // 60} min too short for its lessons"
-            )
+            short = -evening.spare // 60
+            notes.append(f"session {number} is {short} min too short for its lessons")
+    if plan.evenings[-1].left:
+        left = name_steps(workings.library, plan.evenings[-1].left)[0]
+        notes.append(f"the class ends before this can be done: {left}")
     files = {
         "run-sheet.pdf": make_pdf("run-sheet", data, fonts),
         "shopping.csv": list_shopping(plan),
@@ -72,9 +74,10 @@ def _describe_evening(workings: Workings, plan: ClassPlan, evening: Evening) -> 
         "date": write_date(session.date),
         "start": session.start,
         "end": write_clock(session, session.length.base),
-        "done": write_clock(session, evening.makespan),
-        "least": write_clock(session, evening.at_least),
-        "spare": evening.spare // 60,
+        **say_end(evening),
+        "last": evening is plan.evenings[-1],
+        "notes": list(set_text(session.notes)) if session.notes else [],
+        "warnings": warn_of_heat(library, workings.hazards, evening),
         "lessons": [lesson.title for lesson in lessons],
         "brought": name_steps(library, evening.brought),
         "left": name_steps(library, evening.left),
@@ -88,7 +91,11 @@ def _describe_evening(workings: Workings, plan: ClassPlan, evening: Evening) -> 
             {"name": item.tool.name, "count": item.count} for item in list_kit(library, tonight)
         ],
         "cautions": [
-            {"signal": library.cautions[name].signal, "title": library.cautions[name].title}
+            {
+                "signal": library.cautions[name].signal,
+                "title": library.cautions[name].title,
+                "do": set_line(library.cautions[name].do[0]),
+            }
             for name in workings.hazards.sort(set(cautions))
         ],
     }

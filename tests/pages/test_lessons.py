@@ -435,9 +435,13 @@ def test_total_is_the_sum_of_the_prices() -> None:
     needs = list_needs(library, library.classes["autumn"])
     total = sum_prices(need.price for need in needs)
     assert total == pytest.approx(6.0)  # one pack of blotting sheets; nothing else has a price
-    assert "All packs, 1.00 GBP a student 6.00 GBP" in words(
-        part(make(CLASS)["teaching/autumn/"], "shopping")
+    used = sum_prices(need.used for need in needs)
+    assert 0 < used < total
+    shown = words(part(make(CLASS)["teaching/autumn/"], "shopping"))
+    assert f"All packs, 1.00 GBP a student; used of them {used:.2f} GBP" in shown.replace(
+        "\xa0", " "
     )
+    assert "6.00 GBP" in shown
 
 
 def test_kit_counts_a_tool_for_each_student_or_for_the_class() -> None:

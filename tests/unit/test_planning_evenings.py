@@ -137,7 +137,7 @@ def test_a_plan_in_words_and_for_programs() -> None:
     assert {run["equipment"] for run in told["runs"]} == {None, "Hot plate"}
     words = render_plan(library, made)
     assert "Monday 2 September 2030, 18:30 to 19:00" in words
-    assert "done at 18:37, 23 min to spare" in words
+    assert "all are done at 18:37, 23 min to spare" in words
     rows = list_steps(library, made.evenings[1])
     assert rows[0]["first"] == "18:30"
     assert any(row["shared"] for row in rows)
