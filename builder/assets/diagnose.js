@@ -455,6 +455,10 @@
       told.sort(function (one, other) { return (other.picked ? 1 : 0) - (one.picked ? 1 : 0); });
     }
     draw(false);
+    var tile = grid.querySelector('button[data-id="' + id + '"]');
+    if (!there && tile && window.matchMedia("(max-width: 30em)").matches) {
+      tile.scrollIntoView({ block: "nearest" }); // above the panel, which has just come up
+    }
   }
 
   function draw(moved) {

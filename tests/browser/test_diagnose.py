@@ -147,6 +147,26 @@ def test_on_a_phone_nothing_runs_over_and_targets_are_large(
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
 
 
+@pytest.mark.parametrize("height", [640, 740])
+@pytest.mark.parametrize("sign", ["round-holes", "beads-of-liquid"])
+def test_on_a_phone_picture_and_answers_are_in_sight_together(
+    open_page: OpenPage, shipped_site: Path, height: int, sign: str
+) -> None:
+    page = open_page(width=360, height=height)
+    visit(page, shipped_site)
+    tile = page.locator(f"button[data-id={sign}]")
+    tile.click()
+    page.wait_for_timeout(300)
+    for words in ("Yes", "No", "Show the plan"):
+        button = page.get_by_role("button", name=words, exact=True)
+        expect(button).to_be_in_viewport(ratio=0.95)
+    box, panel = tile.bounding_box(), page.locator(".bl-diagnosis").bounding_box()
+    assert box is not None
+    assert panel is not None
+    assert box["y"] >= 48, "under the bar"
+    assert box["y"] + box["height"] <= panel["y"], "under the panel"
+
+
 @pytest.mark.parametrize("dark", [False, True])
 def test_each_stage_has_no_barrier(open_page: OpenPage, shipped_site: Path, dark: bool) -> None:
     page = open_page(dark=dark)
