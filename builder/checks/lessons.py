@@ -137,7 +137,10 @@ def check_skill_not_taught(context: Context) -> Iterator[Diagnostic]:
     ancestry = context.ancestry
     known = (("lesson", name) for name in lessons)
     unread = ancestry.mask(ancestry.number) & ~ancestry.mask(known)
+    takeable = find_takeable(context.workings.prerequisite_graph)
     for lesson in lessons.values():
+        if ("lesson", lesson.id) not in takeable:
+            continue  # in or behind a circle, which is reported: nothing comes before anything
         before = ancestry.before[("lesson", lesson.id)] if lesson.assumes else 0
         if before & unread:
             continue  # what a broken or unknown lesson teaches is not known

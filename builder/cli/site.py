@@ -41,7 +41,7 @@ def check(course: Path, style: str, learn: bool) -> None:
         )
     else:
         print_findings(checked.findings)
-        kinds = ", ".join(f"{number} {kind}" for kind, number in checked.counts.items() if number)
+        kinds = ", ".join(_count(number, kind) for kind, number in checked.counts.items() if number)
         click.echo(f"Read {kinds or 'nothing'}.")
         cases = checked.cases
         if cases["total"]:
@@ -51,6 +51,12 @@ def check(course: Path, style: str, learn: bool) -> None:
             )
         click.echo(checked.summary)
     sys.exit(0 if checked.sound else 1)
+
+
+def _count(number: int, kind: str) -> str:
+    if number == 1:
+        return f"1 {kind}"
+    return f"{number} {kind}{'es' if kind.endswith(('s', 'x')) else 's'}"
 
 
 def _print_proposals(course: Path, library: Any, style: str) -> None:

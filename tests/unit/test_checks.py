@@ -570,3 +570,21 @@ def test_rules_share_one_reading_of_the_course() -> None:
     assert context.marks is context.marks
     assert context.workings.cause_graph is context.workings.cause_graph
     assert context.traces is context.traces
+
+
+def test_one_circle_brings_no_findings_about_skills() -> None:
+    found = rules("""\
+# file: lessons/one.yml
+prerequisites: [two]
+teaches: [{skill: a, text: A.}]
+# file: lessons/two.yml
+prerequisites: [one]
+assumes: [b]
+teaches: [{skill: b, text: B.}]
+# file: lessons/three.yml
+prerequisites: [two]
+assumes: [c]
+teaches: [{skill: c, text: C.}]
+""")
+    assert "skill-not-taught" not in found
+    assert "prerequisite-circle" in found
