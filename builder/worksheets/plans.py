@@ -115,7 +115,7 @@ def list_shopping(plan: ClassPlan) -> bytes:
         packs = ", ".join(f"{count} x {pack}" for count, pack in need.packs)
         cells = (
             need.material.name,
-            f"{need.amount.magnitude:.10g}",
+            f"{need.amount.magnitude:.6g}",
             need.amount.unit.text,
             packs,
             f"{need.price.base:.2f}" if need.price else "",
