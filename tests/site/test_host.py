@@ -45,15 +45,22 @@ def neighbours(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.parent.iterdir() if path.name.startswith(".site"))
 
 
-@pytest.fixture
-def course(tmp_path: Path) -> Path:
-    """A fresh course as `new course` writes it, built once."""
-    made = run("builder", "new", "course", "Paper flowers", cwd=tmp_path)
+@pytest.fixture(scope="module")
+def built_course(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A course as `new course` writes it, built once; tests work on copies of it."""
+    folder = tmp_path_factory.mktemp("new")
+    made = run("builder", "new", "course", "Paper flowers", cwd=folder)
     assert made.returncode == 0, made.stderr
-    root = tmp_path / "paper-flowers"
+    root = folder / "paper-flowers"
     built = run("builder", "build", cwd=root)
     assert built.returncode == 0, built.stdout + built.stderr
     return root
+
+
+@pytest.fixture
+def course(tmp_path: Path, built_course: Path) -> Path:
+    """A fresh course with the site that stands."""
+    return Path(shutil.copytree(built_course, tmp_path / "paper-flowers"))
 
 
 def test_a_new_course_checks_and_builds(course: Path) -> None:
