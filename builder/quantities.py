@@ -74,10 +74,15 @@ def _span(low: str, high: str) -> str:
     return f"{low}–{high}" if low else ""
 
 
+def write_both(texts: tuple[str, str]) -> str:
+    """Join metric and US text, `60 °C (140 °F)`; the metric alone where there is no US text."""
+    metric, us = texts
+    return f"{metric} ({us})" if us else metric
+
+
 def write_braces(text: str) -> str:
     """Write what stands in braces as plain text, `60 °C (140 °F)`; else keep it as it is."""
     try:
-        metric, us = texts_of_window(parse_window(text))
+        return write_both(texts_of_window(parse_window(text)))
     except UnitError:
         return "{" + text + "}"
-    return f"{metric} ({us})" if us else metric

@@ -18,7 +18,7 @@ from builder.quantities import texts_of_window
 from builder.worksheets.data import describe_paper, walk_texts
 from builder.worksheets.papers import Papers
 from builder.worksheets.pictures import enlarge_type, prepare_drawing
-from builder.worksheets.press import FONTS, find_fonts, make_pdf
+from builder.worksheets.press import FONTS, find_fonts, make_pdf, tell_missing
 from builder.worksheets.prose import set_line
 from builder.worksheets.sheets import WorksheetError
 
@@ -59,10 +59,7 @@ def make_chart_papers(
     sheets = describe_charts(library, wanted, paper)
     card = describe_card(library, charts, paper)
     fonts = find_fonts(set(walk_texts([sheets, card])))
-    notes: list[str] = []
-    if fonts.missing:
-        listed = " ".join(sorted(fonts.missing)[:20])
-        notes.append(f"no font on this machine has these letters of the course: {listed}")
+    notes = tell_missing(fonts)
     drawn = {
         f"{chart.defect}.svg": prepare_drawing(draw_chart(library, chart)).encode() + b"\n"
         for chart in wanted

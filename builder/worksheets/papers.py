@@ -15,7 +15,7 @@ from builder.worksheets.data import (
     list_answers,
     walk_texts,
 )
-from builder.worksheets.press import Fonts, find_fonts, make_pdf, split_clusters
+from builder.worksheets.press import Fonts, find_fonts, make_pdf, split_clusters, tell_missing
 from builder.worksheets.sheets import SheetSet
 from builder.worksheets.students import Students
 
@@ -78,9 +78,7 @@ def make_worksheets(
     names = tuple(sheet.name for sheet in drawn.sheets)
     own = set(walk_texts([_without_names(sheets), _without_names(key)]))
     fonts, printed, notes = choose_fonts(own, names)
-    if fonts.missing:
-        listed = " ".join(sorted(fonts.missing)[:20])
-        notes.append(f"no font on this machine has these letters of the course: {listed}")
+    notes.extend(tell_missing(fonts))
     for data in (sheets, key):
         for sheet, name in zip(data["sheets"], printed, strict=True):
             sheet["name"] = name

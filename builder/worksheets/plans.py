@@ -12,13 +12,12 @@ from builder.planning.needs import list_kit, list_needs
 from builder.planning.plan import ClassPlan
 from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date
-from builder.quantities import text_of
-from builder.units import Quantity
+from builder.quantities import text_of, write_both
 from builder.workings import Workings
 from builder.worksheets.data import describe_paper, walk_texts
 from builder.worksheets.exports import guard_cell
 from builder.worksheets.papers import Papers
-from builder.worksheets.press import find_fonts, make_pdf
+from builder.worksheets.press import find_fonts, make_pdf, tell_missing
 from builder.worksheets.prose import set_line, set_text
 
 
@@ -32,10 +31,7 @@ def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") 
     """
     data = describe_run_sheet(workings, plan, paper)
     fonts = find_fonts(set(walk_texts(data)))
-    notes: list[str] = []
-    if fonts.missing:
-        listed = " ".join(sorted(fonts.missing)[:20])
-        notes.append(f"no font on this machine has these letters of the course: {listed}")
+    notes = tell_missing(fonts)
     for number, evening in enumerate(plan.evenings, 1):
         if evening.spare < 0:
             short = -evening.spare // 60
@@ -84,7 +80,7 @@ def _describe_evening(workings: Workings, plan: ClassPlan, evening: Evening) -> 
         "steps": list_steps(library, evening),
         "shared": list_turns(library, evening),
         "materials": [
-            {"name": need.material.name, "amount": _both(need.amount)}
+            {"name": need.material.name, "amount": write_both(text_of(need.amount))}
             for need in list_needs(library, tonight)
         ],
         "kit": [
@@ -99,11 +95,6 @@ def _describe_evening(workings: Workings, plan: ClassPlan, evening: Evening) -> 
             for name in workings.hazards.sort(set(cautions))
         ],
     }
-
-
-def _both(quantity: Quantity) -> str:
-    metric, other = text_of(quantity)
-    return f"{metric} ({other})" if other and other != metric else metric
 
 
 def list_shopping(plan: ClassPlan) -> bytes:

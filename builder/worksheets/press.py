@@ -70,6 +70,14 @@ def find_fonts(texts: Iterable[str]) -> Fonts:
     return Fonts(not _can_set(sorted(clusters - missing), system=False), missing)
 
 
+def tell_missing(fonts: Fonts) -> list[str]:
+    """Say which letters of a course cannot be printed; nothing where all can."""
+    if not fonts.missing:
+        return []
+    listed = " ".join(sorted(fonts.missing)[:20])
+    return [f"no font on this machine has these letters of the course: {listed}"]
+
+
 def _is_sure(cluster: str) -> bool:
     return cluster in _SURE
 
