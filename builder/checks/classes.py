@@ -57,7 +57,7 @@ def _check_length(
 ) -> Iterator[Diagnostic]:
     if evening.spare >= 0:
         return
-    over = -(evening.spare // 60)
+    over = -evening.spare_minutes
     needed = -(-evening.makespan // 60)
     least = -(-evening.at_least // 60)
     yield context.library.report(

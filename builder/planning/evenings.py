@@ -69,6 +69,11 @@ class Evening:
         return round(length) - self.makespan
 
     @property
+    def spare_minutes(self) -> int:
+        """The same in whole minutes, never too many: half a minute too late is -1."""
+        return self.spare // 60
+
+    @property
     def longest_pause(self) -> tuple[int, int]:
         """The longest time that a student stands idle between two steps, and which student.
 
@@ -120,18 +125,19 @@ def _plan_evening(
         for visit, lesson in lessons.items()
     ]
     length = round(session.length.base)
+    capacities = {**shared, **{_name_student(n): 1 for n in range(1, students + 1)}}
     left: list[Block] = []
     whole = 0
     while True:
         kept = [[block for block in blocks if block not in left] for blocks in split]
         tasks = _list_tasks(students, carried, kept)
-        capacities = {**shared, **{_name_student(n): 1 for n in range(1, students + 1)}}
         found = place_tasks(tasks, capacities)
         whole = whole or found.makespan
         late = _find_late(found, kept, students, length)
         if not late:
             break
         left.extend(late)
+    leaving = tuple(block for blocks in split for block in blocks if block in left)
     turns = _list_turns(found, {each.id: each for each in chain(carried, *kept)})
     evening = Evening(
         session,
@@ -140,15 +146,9 @@ def _plan_evening(
         whole,
         found.at_least,
         tuple((block.lesson, step.step) for block in carried for step in block.steps),
-        tuple(
-            (block.lesson, step.step)
-            for blocks in split
-            for block in blocks
-            if block in left
-            for step in block.steps
-        ),
+        tuple((block.lesson, step.step) for block in leaving for step in block.steps),
     )
-    return evening, tuple(block for blocks in split for block in blocks if block in left)
+    return evening, leaving
 
 
 def _name_student(number: int) -> str:

@@ -165,7 +165,7 @@ def render_plan(library: Library, plan: ClassPlan) -> str:
         for name in session.lessons:
             lines.append(f"   {library.lessons[name].title}")
         done = write_clock(session, evening.makespan)
-        spare = evening.spare // 60
+        spare = evening.spare_minutes
         over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too late"
         least = write_clock(session, evening.at_least)
         lines.append(f"   all are done at {done}, {over}; at the very best it would be {least}")

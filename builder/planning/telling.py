@@ -21,7 +21,7 @@ def say_end(evening: Evening) -> dict[str, Any]:
     return {
         "done": write_clock(session, evening.makespan),
         "least": write_clock(session, evening.at_least),
-        "spare": evening.spare // 60,
+        "spare": evening.spare_minutes,
         "whole": write_clock(session, evening.whole) if evening.left else "",
         "whole_minutes": -(-evening.whole // 60),
         "pause": pause // 60,

@@ -34,7 +34,7 @@ def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") 
     notes = tell_missing(fonts)
     for number, evening in enumerate(plan.evenings, 1):
         if evening.spare < 0:
-            short = -evening.spare // 60
+            short = -evening.spare_minutes
             notes.append(f"session {number} is {short} min too short for its lessons")
     if plan.evenings[-1].left:
         left = name_steps(workings.library, plan.evenings[-1].left)[0]

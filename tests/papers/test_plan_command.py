@@ -110,3 +110,12 @@ def test_a_course_with_errors_gets_no_papers(course: Path, tmp_path: Path) -> No
     assert done.exit_code == 1
     assert "Nothing was printed" in done.output
     assert not (tmp_path / "out").exists()
+
+
+def test_half_a_minute_too_long_is_a_minute_everywhere(course: Path, tmp_path: Path) -> None:
+    path = course / "lessons" / "classes" / "autumn.yml"
+    text = path.read_text().replace("length: 30 min", "length: 390 s")  # the steps take 420 s
+    path.write_text(text, encoding="utf-8")
+    done = run(course, "autumn", "--out", str(tmp_path / "out"))
+    assert "1 min too late" in done.output
+    assert "note: session 1 is 1 min too short for its lessons" in done.output
