@@ -18,6 +18,7 @@ from builder.library import Library
 if TYPE_CHECKING:
     from builder.diagnosis.shapes import IndexedNetwork, Network
     from builder.graph import Graph
+    from builder.planning.evenings import Evening
 
 CURRENCY = "EUR"
 """Stands for `money` where the course cannot be read."""
@@ -32,6 +33,7 @@ class Workings:
     """
 
     library: Library
+    _evenings: dict[str, tuple[Evening, ...]] = field(default_factory=dict, init=False, repr=False)
     _compiled: dict[str, tuple[CompiledCalculator | None, tuple[Problem, ...]]] = field(
         default_factory=dict, init=False, repr=False
     )
@@ -69,6 +71,18 @@ class Workings:
         from builder.diagnosis.indexing import index_network
 
         return index_network(self.network)
+
+    def plan_evenings(self, name: str) -> tuple[Evening, ...]:
+        """Plan the sessions of a class.
+
+        Raises:
+            KeyError: If the course has no such class.
+        """
+        from builder.planning.evenings import plan_evenings
+
+        if name not in self._evenings:
+            self._evenings[name] = plan_evenings(self.library, self.library.classes[name])
+        return self._evenings[name]
 
     @property
     def currency(self) -> str:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from builder.checks.rule import Context, make_rule
 from builder.diagnostics import Diagnostic, Severity
 from builder.model import PlannedClass
-from builder.planning.evenings import Evening, plan_evenings
+from builder.planning.evenings import Evening
 from builder.planning.telling import name_steps
 from builder.planning.words import find_start
 
@@ -45,8 +45,8 @@ def check_session_too_short(context: Context) -> Iterator[Diagnostic]:
         sessions:
           - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
     """
-    for planned in context.library.classes.values():
-        evenings = plan_evenings(context.library, planned)
+    for name, planned in context.library.classes.items():
+        evenings = context.workings.plan_evenings(name)
         for number, evening in enumerate(evenings):
             yield from _check_length(context, planned, number, evening)
         yield from _check_left(context, planned, evenings)

@@ -115,11 +115,11 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
     library = checked.library
     if planned not in library.classes:
         fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
-    entry = library.classes[planned]
-    made = plan_class(library, entry)
+    entry, workings = library.classes[planned], checked.book.workings
+    made = plan_class(library, entry, workings.plan_evenings(planned), workings.currency)
     placed = out or Path(f"plan-{planned}")
     try:
-        papers = make_plan_papers(checked.book.workings, made, paper=paper)
+        papers = make_plan_papers(workings, made, paper=paper)
         files = {**papers.files, f"{planned}.ics": make_calendar(library, entry)}
         write_files(placed, files)
     except OutputError as error:

@@ -58,7 +58,7 @@ def _make_index(context: Context, views: Views) -> Page:
 def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> Page:
     library, currency = context.library, context.course.currency
     address = f"teaching/{planned.id}/"
-    plan = plan_class(library, planned)
+    plan = plan_class(library, planned, context.workings.plan_evenings(planned.id), currency)
     total = plan.to_buy
     html = context.render(
         "class.html.j2",

@@ -9,7 +9,7 @@ from typing import Any
 from builder.library import Library
 from builder.model import PlannedClass
 from builder.planning.blocks import name_shared
-from builder.planning.evenings import Evening, plan_evenings
+from builder.planning.evenings import Evening
 from builder.planning.needs import KitItem, Need, list_kit, list_needs, sum_prices
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_price
@@ -45,19 +45,23 @@ class ClassPlan:
         return sum_prices(need.used for need in self.needs)
 
 
-def plan_class(library: Library, planned: PlannedClass) -> ClassPlan:
+def plan_class(
+    library: Library, planned: PlannedClass, evenings: tuple[Evening, ...], currency: str
+) -> ClassPlan:
     """Plan a class.
 
     Args:
         library: A course without errors.
         planned: One of its classes.
+        evenings: The run of its sessions, from `plan_evenings`.
+        currency: Code of all prices.
     """
     return ClassPlan(
         planned,
-        plan_evenings(library, planned),
+        evenings,
         tuple(list_needs(library, planned)),
         tuple(list_kit(library, planned)),
-        library.course.currency if library.course else "EUR",
+        currency,
     )
 
 

@@ -127,7 +127,8 @@ def test_one_and_many_do_the_same_steps() -> None:
 
 def test_a_plan_in_words_and_for_programs() -> None:
     library, _ = make_library(overlay(CLASS.format(students=2, first="30 min", second="2 h")[1:]))
-    made = plan_class(library, library.classes["autumn"])
+    planned = library.classes["autumn"]
+    made = plan_class(library, planned, plan_evenings(library, planned), "GBP")
     told = describe_plan(library, made)
     assert {"sessions", "kit", "runs", "cost", "makespan"} <= set(told)
     assert [session["start"] for session in told["sessions"]] == ["18:30", "18:30"]
