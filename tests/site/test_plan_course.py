@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import io
 from itertools import pairwise
 
 import pytest
+from pypdf import PdfReader
 
 from builder.library import load_library
 from builder.planning.blocks import count_shared, find_hot_stretches
 from builder.planning.evenings import plan_evenings
+from builder.planning.plan import plan_class
+from builder.workings import Workings
+from builder.worksheets.plans import make_plan_papers
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -65,3 +70,14 @@ def test_the_shipped_class_fits_its_evenings() -> None:
     (planned,) = library.classes.values()
     for evening in plan_evenings(library, planned):
         assert evening.spare >= 10 * 60, "leave time for talking and tidying"
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
+    library, _ = load_library(ROOT)
+    (planned,) = library.classes.values()
+    workings = Workings(library)
+    made = plan_class(library, planned, workings.plan_evenings(planned.id), workings.currency)
+    body = make_plan_papers(workings, made, paper=paper).files["run-sheet.pdf"]
+    for page in PdfReader(io.BytesIO(body)).pages:
+        assert len(page.extract_text()) > 200, "more than its foot"
