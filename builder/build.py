@@ -16,10 +16,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from builder.checks import RULES, run_checks
+from builder.course import Workings
 from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
 from builder.exercises import ExerciseBook
 from builder.library import Library, load_library
-from builder.workings import Workings
 
 if TYPE_CHECKING:
     from builder.pages import Site

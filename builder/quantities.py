@@ -5,7 +5,7 @@ Figures an author wrote keep their decimal places; the other system gets as many
 
 from __future__ import annotations
 
-from builder import figures
+from builder.twin import number_format
 from builder.units import CURRENCIES, Quantity, UnitError, Window, parse_window
 
 TO_METRIC = {
@@ -26,9 +26,9 @@ TO_METRIC = {
 def unit_key(quantity: Quantity) -> str | None:
     """Name a quantity's unit as `figures` knows it, or None where it has no such unit."""
     written = quantity.unit.text
-    if written in figures.UNITS:
+    if written in number_format.UNITS:
         return written
-    return figures.SPELLINGS.get(written.lower())
+    return number_format.SPELLINGS.get(written.lower())
 
 
 def count_written_places(magnitude: float) -> int:
@@ -44,17 +44,17 @@ def text_of(quantity: Quantity) -> tuple[str, str]:
     if key is None:
         if places and quantity.unit.text in CURRENCIES:
             places = 2  # prices are written 2.70 EUR
-        number = figures.format_number(quantity.magnitude, places)
-        return figures.join_unit(number, quantity.unit.text), ""
+        number = number_format.format_number(quantity.magnitude, places)
+        return number_format.join_unit(number, quantity.unit.text), ""
     if key in TO_METRIC:
         metric, shown = TO_METRIC[key]
         return (
-            figures.format_quantity(quantity.base, metric, "places", shown),
-            figures.format_quantity(quantity.base, key, "places", places),
+            number_format.format_quantity(quantity.base, metric, "places", shown),
+            number_format.format_quantity(quantity.base, key, "places", places),
         )
     return (
-        figures.format_quantity(quantity.base, key, "places", places),
-        figures.format_us(quantity.base, key, "places", min(places, 1)),
+        number_format.format_quantity(quantity.base, key, "places", places),
+        number_format.format_us(quantity.base, key, "places", min(places, 1)),
     )
 
 
@@ -68,7 +68,7 @@ def texts_of_window(window: Window) -> tuple[str, str]:
 
 def _span(low: str, high: str) -> str:
     """Join two texts with one unit: `57 °C`, `63 °C` become `57–63 °C`."""
-    number, space, unit = low.rpartition(figures.NO_BREAK_SPACE)
+    number, space, unit = low.rpartition(number_format.NO_BREAK_SPACE)
     if space and high.endswith(space + unit):
         return f"{number}–{high}"
     return f"{low}–{high}" if low else ""

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from builder.figures import UNITS
+from builder.twin.number_format import UNITS
 
 if TYPE_CHECKING:
     import pint

@@ -5,24 +5,27 @@ from __future__ import annotations
 import math
 from itertools import combinations
 
-from builder.charts import Chart, Leaf, Split, list_leaves
-from builder.charts.layout import Box, Layout
-from builder.charts.tree import (
+from builder.diagnosis.decision_tree import (
     DEEPEST,
     LEAST_POSSIBLE,
     MOST_ENDINGS,
     MOST_NAMED,
     Answer,
     Branch,
+    Chart,
+    Leaf,
+    Split,
+    list_leaves,
 )
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
 from builder.diagnosis.network import build_network
-from builder.diagnosis.questions import LEAST_GAIN, RIVAL_PROBABILITY, SETTLED_PROBABILITY
-from builder.diagnosis.shapes import Diagnosis, IndexedNetwork
-from builder.lettering import TEXT_SIZE, estimate_width
+from builder.drawings.decision_layout import Box, Layout
 from builder.library import Library
+from builder.text_metrics import TEXT_SIZE, estimate_width
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+from builder.twin.diagnosis.questions import LEAST_GAIN, RIVAL_PROBABILITY, SETTLED_PROBABILITY
+from builder.twin.diagnosis.shapes import Diagnosis, IndexedNetwork
 
 SIGN = "proof-that-it-is-there"
 

@@ -16,8 +16,8 @@ from typing import Any, Protocol
 
 from py_mini_racer import MiniRacer
 
-from builder.diagnosis import fixes, indexing, inference, questions
 from builder.diagnosis.javascript import compile_diagnosis
+from builder.twin.diagnosis import fixes, indexing, inference, questions
 
 Network = dict[str, Any]
 Findings = dict[str, list[str]]

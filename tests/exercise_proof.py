@@ -6,8 +6,8 @@ import random
 
 from builder.exercises import ExerciseBook, Variant
 from builder.exercises.calculate import CalculateSpace
-from builder.exercises.marking import mark_number
-from builder.figures import format_number
+from builder.twin.marking import mark_number
+from builder.twin.number_format import format_number
 
 
 def prove_seeds(book: ExerciseBook, seeds: int) -> list[str]:

@@ -11,11 +11,11 @@ from typing import Any
 import yaml
 
 from builder.checks import check_library
+from builder.course import Workings
 from builder.diagnostics import Diagnostic, sort_diagnostics
 from builder.exercises import ExerciseBook
 from builder.library import Library, build_library, collect_files
 from builder.model import KINDS
-from builder.workings import Workings
 from builder.yaml_source import parse_yaml
 
 PRESSED_FLOWERS = Path(__file__).parent / "courses" / "pressed-flowers"

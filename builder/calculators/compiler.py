@@ -12,21 +12,21 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-from builder.calculators import runtime
-from builder.calculators.answers import (
+from builder.calculators.context import Context
+from builder.calculators.inputs import check_defaults, compile_constants, compile_inputs
+from builder.calculators.outputs import (
     compile_outputs,
     compile_plot,
     compile_warnings,
     plan_steps,
 )
-from builder.calculators.context import Context
-from builder.calculators.inputs import check_defaults, compile_constants, compile_inputs
 from builder.calculators.problems import CalculatorError, Problem
 from builder.calculators.tables import compile_table
 from builder.formulas.expression import is_name
 from builder.formulas.kinds import Environment, Kind
 from builder.formulas.python import Evaluator, compile_to_python
 from builder.model.calculators import Calculator, Table
+from builder.twin import calculators as runtime
 
 
 @dataclass(frozen=True, slots=True)

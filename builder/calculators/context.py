@@ -9,16 +9,16 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-from builder.calculators import runtime
 from builder.calculators.problems import Problem, describe_formula_error
 from builder.calculators.tables import CompiledTable
 from builder.diagnostics import Route
-from builder.figures import SPELLINGS, UNITS, format_both
 from builder.formulas.dimensions import check_formula
 from builder.formulas.expression import FormulaError, list_lookups, parse_formula
 from builder.formulas.kinds import MONEY, RATIO, Environment, Form, Kind, read_unit_kind
 from builder.formulas.lowering import lower_formula
 from builder.model.calculators import Calculator, Rounded, Table
+from builder.twin import calculators as runtime
+from builder.twin.number_format import SPELLINGS, UNITS, format_both
 from builder.units import UnitError, parse_quantity, parse_unit
 
 PLAIN_DIGITS = 6

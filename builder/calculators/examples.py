@@ -6,12 +6,12 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator, try_compile
 from builder.calculators.problems import Problem
 from builder.calculators.tables import compile_table
 from builder.diagnostics import Route
 from builder.model.calculators import Calculator, Example, Table
+from builder.twin import calculators as runtime
 
 _EXPECTED = re.compile(
     r"^\s*(?P<number>[-+−]?[\d.]+(?:[eE][-+]?\d+)?)\s*(?P<unit>[^±]*?)\s*(?:±\s*(?P<slack>[\d.]+(?:[eE][-+]?\d+)?)\s*)?$"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from builder.calculators import runtime
 from builder.calculators.context import PLAIN_DIGITS, Context
 from builder.diagnostics import Route
 from builder.formulas.kinds import ANY_AMOUNT, RATIO, TEXT, Environment, Form, Kind
 from builder.model.calculators import Bounds, CalculatorInput, Column
+from builder.twin import calculators as runtime
 from builder.units import UnitError, parse_quantity
 
 

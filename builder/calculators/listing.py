@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator
+from builder.twin import calculators as runtime
 
 
 def describe_calculator(compiled: CompiledCalculator) -> dict[str, Any]:

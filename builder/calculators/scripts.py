@@ -9,7 +9,6 @@ import json
 from collections.abc import Iterable, Mapping
 from types import ModuleType
 
-from builder.calculators import runtime
 from builder.calculators.compiler import CompiledCalculator
 from builder.formulas.javascript import (
     FUNCTIONS_OBJECT,
@@ -19,6 +18,7 @@ from builder.formulas.javascript import (
     strip_script,
 )
 from builder.formulas.python import list_callables
+from builder.twin import calculators as runtime
 
 _HEAD = "var benchlore = benchlore || {};\n(function (benchlore) {\n"
 _TAIL = """

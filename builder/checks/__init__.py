@@ -11,31 +11,31 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from builder.checks import (
-    answers,
     cases,
     causes,
     classes,
     computed,
+    exercise_numbers,
     exercises,
     formulas,
     lessons,
-    reading,
     references,
     safety,
     text,
     values,
+    yaml_rules,
 )
 from builder.checks.rule import Context, Rule
+from builder.course import Workings
 from builder.diagnostics import Diagnostic
 from builder.exercises import ExerciseBook
 from builder.library import Library
-from builder.workings import Workings
 
 RULES: Mapping[str, Rule] = MappingProxyType(
     {
         rule.id: rule
         for family in (
-            reading,
+            yaml_rules,
             values,
             references,
             causes,
@@ -43,7 +43,7 @@ RULES: Mapping[str, Rule] = MappingProxyType(
             lessons,
             classes,
             exercises,
-            answers,
+            exercise_numbers,
             formulas,
             computed,
             safety,

@@ -9,7 +9,7 @@ from itertools import pairwise
 from builder.checks.rule import Context, make_rule
 from builder.diagnostics import Diagnostic, Severity
 from builder.model import PlannedClass
-from builder.planning.evenings import Evening
+from builder.planning.sessions import SessionPlan
 from builder.planning.telling import name_steps
 from builder.planning.words import find_start
 
@@ -46,20 +46,20 @@ def check_session_too_short(context: Context) -> Iterator[Diagnostic]:
           - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
     """
     for name, planned in context.library.classes.items():
-        evenings = context.workings.plan_evenings(name)
-        for number, evening in enumerate(evenings):
-            yield from _check_length(context, planned, number, evening)
-        yield from _check_left(context, planned, evenings)
+        session_plans = context.workings.plan_sessions(name)
+        for number, held in enumerate(session_plans):
+            yield from _check_length(context, planned, number, held)
+        yield from _check_left(context, planned, session_plans)
 
 
 def _check_length(
-    context: Context, planned: PlannedClass, number: int, evening: Evening
+    context: Context, planned: PlannedClass, number: int, held: SessionPlan
 ) -> Iterator[Diagnostic]:
-    if evening.spare >= 0:
+    if held.spare >= 0:
         return
-    over = -evening.spare_minutes
-    needed = -(-evening.makespan // 60)
-    least = -(-evening.at_least // 60)
+    over = -held.spare_minutes
+    needed = -(-held.makespan // 60)
+    least = -(-held.at_least // 60)
     yield context.library.report(
         RULE,
         planned,
@@ -72,9 +72,9 @@ def _check_length(
 
 
 def _check_left(
-    context: Context, planned: PlannedClass, evenings: tuple[Evening, ...]
+    context: Context, planned: PlannedClass, session_plans: tuple[SessionPlan, ...]
 ) -> Iterator[Diagnostic]:
-    library, last = context.library, evenings[-1]
+    library, last = context.library, session_plans[-1]
     left = []
     for name, step in last.left:
         wait = library.lessons[name].steps[step - 1].wait
@@ -86,7 +86,7 @@ def _check_left(
         yield library.report(
             RULE,
             planned,
-            ("sessions", len(evenings) - 1, "length"),
+            ("sessions", len(session_plans) - 1, "length"),
             f'the class ends before this can be done, because it must wait first: "{words}"',
             "make the last session longer, or add one",
             severity=Severity.WARNING,

@@ -15,6 +15,7 @@ from functools import cached_property
 
 from builder.calculators import Problem, check_examples, check_table
 from builder.checks.vessels import Trace, follow
+from builder.course import Workings
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.exercises import ExerciseBook
 from builder.graph import (
@@ -29,7 +30,6 @@ from builder.hazards import AttachedCautions, attach_cautions
 from builder.library import Library
 from builder.model import Calculator, Entry, Fix, Lesson, MarkdownText, Table, walk_marks
 from builder.text import Link, parse_links
-from builder.workings import Workings
 
 
 @dataclass(frozen=True)

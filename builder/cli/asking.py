@@ -169,9 +169,9 @@ def _compile_calculators(course: Path, name: str | None, style: str) -> list[Any
     Findings elsewhere in the course do not matter here.
     """
     from builder.calculators import CalculatorError
+    from builder.course import Workings
     from builder.diagnostics import Severity
     from builder.library import load_library
-    from builder.workings import Workings
 
     library, findings = load_library(course)
     entries = library.calculators

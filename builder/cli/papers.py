@@ -53,8 +53,8 @@ def worksheet(
     exported: str | None,
 ) -> None:
     """Make a sheet for each student, all different, and the answer key."""
-    from builder.worksheets import StudentsError, WorksheetError
-    from builder.worksheets.orders import Order, fill_order
+    from builder.papers import StudentsError, WorksheetError
+    from builder.papers.orders import Order, fill_order
 
     order = Order(lessons, checkpoint, record, exported, students, seed, paper, large_print)
     checked = _check_whole(course, style)
@@ -78,8 +78,8 @@ def worksheet(
 )
 def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, paper: str) -> None:
     """Make decision charts (of all defects, or of those named) and the table card."""
-    from builder.worksheets import WorksheetError
-    from builder.worksheets.charts import make_chart_papers
+    from builder.papers import WorksheetError
+    from builder.papers.decision_charts import make_chart_papers
 
     checked = _check_whole(course, style)
     say("Making the charts ...", style)
@@ -106,17 +106,17 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
     Writes a run sheet for each session, the shopping list and a calendar (to plan-CLASS, where
     --out names no other folder).
     """
+    from builder.papers import Papers
+    from builder.papers.class_calendar import make_calendar
+    from builder.papers.run_sheets import make_plan_papers
     from builder.planning.plan import describe_plan, plan_class, render_plan
-    from builder.timetable import make_calendar
-    from builder.worksheets import Papers
-    from builder.worksheets.plans import make_plan_papers
 
     checked = _check_whole(course, style)
     library = checked.library
     if planned not in library.classes:
         fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
     entry, workings = library.classes[planned], checked.book.workings
-    made = plan_class(library, entry, workings.plan_evenings(planned), workings.currency)
+    made = plan_class(library, entry, workings.plan_sessions(planned), workings.currency)
     placed = out or Path(f"plan-{planned}")
     try:
         papers = make_plan_papers(workings, made, paper=paper)

@@ -10,15 +10,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
 from builder.diagnosis.network import build_network
-from builder.diagnosis.questions import explain
-from builder.diagnosis.shapes import Findings, IndexedNetwork
 from builder.diagnostics import Route
 from builder.frequencies import FREQUENCIES, nearest_word
 from builder.library import Library
 from builder.model import Case, Entry
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+from builder.twin.diagnosis.questions import explain
+from builder.twin.diagnosis.shapes import Findings, IndexedNetwork
 
 GOOD_PLACE = 3
 """A true cause at this place or before counts as found."""

@@ -6,13 +6,13 @@ import difflib
 from collections.abc import Collection, Sequence
 from typing import Any
 
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
 from builder.diagnosis.network import build_network
-from builder.diagnosis.questions import choose_question, explain, is_settled
-from builder.diagnosis.shapes import Findings, IndexedNetwork
 from builder.library import Library
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+from builder.twin.diagnosis.questions import choose_question, explain, is_settled
+from builder.twin.diagnosis.shapes import Findings, IndexedNetwork
 
 EXPLAINED = 5
 """How many of the likeliest causes say why."""

@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import find_question, index_network, mark_findings
-from builder.diagnosis.inference import infer_beliefs, link_causes, rank_entries, rank_numbers
-from builder.diagnosis.questions import expect_gain
-from builder.diagnosis.shapes import (
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import find_question, index_network, mark_findings
+from builder.twin.diagnosis.inference import infer_beliefs, link_causes, rank_entries, rank_numbers
+from builder.twin.diagnosis.questions import expect_gain
+from builder.twin.diagnosis.shapes import (
     Beliefs,
     CauseData,
     Findings,

@@ -15,8 +15,8 @@ from importlib.metadata import version
 from pathlib import Path
 from types import MappingProxyType, ModuleType
 
-from builder.diagnosis import evidence, fixes, indexing, inference, questions, tables
 from builder.remembered import remember
+from builder.twin.diagnosis import evidence, fixes, indexing, inference, questions, tables
 
 MODULES: tuple[ModuleType, ...] = (indexing, tables, evidence, inference, questions, fixes)
 HOST_FUNCTIONS: Mapping[str, str] = MappingProxyType(

@@ -12,9 +12,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 
-from builder.diagnosis.shapes import Link, Network
 from builder.library import Library
 from builder.model.knowledge import Fix
+from builder.twin.diagnosis.shapes import Link, Network
 
 DEFECT_LEAK = 0.002
 """How often a defect comes without any listed cause: a teacher's judgement, not a measurement."""

@@ -7,12 +7,13 @@ from dataclasses import dataclass, field
 
 from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
+from builder.course import Workings
 from builder.exercises.calculate import CalculateSpace
 from builder.exercises.chosen import ChooseSpace, OrderSpace
 from builder.exercises.faults import FaultSpace
+from builder.exercises.instrument_reading import ReadSpace
 from builder.exercises.planned import PlanSpace
 from builder.exercises.randomness import choose_index, make_code
-from builder.exercises.reading import ReadSpace
 from builder.exercises.records import ExerciseError, Space, Variant
 from builder.hazards import attach_cautions
 from builder.library import Library
@@ -26,7 +27,6 @@ from builder.model.exercises import (
     PlanExercise,
     ReadExercise,
 )
-from builder.workings import Workings
 
 UNUSABLE = "calculator-unusable"
 """Marks the problem that a calculator is missing or broken, which other rules report."""

@@ -10,9 +10,7 @@ from typing import Any
 
 from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
-from builder.calculators.runtime.measures import describe_dimension_of, unit_row
-from builder.calculators.runtime.running import compute, read_inputs
-from builder.exercises.counting import pick_each
+from builder.exercises.combinatorics import pick_each
 from builder.exercises.filling import (
     fill,
     find_unknown,
@@ -29,14 +27,16 @@ from builder.exercises.records import (
     NumberAnswer,
     SlipAnswer,
 )
-from builder.figures import convert_from_base
-from builder.formulas.arithmetic import check_finite
 from builder.formulas.expression import FormulaError, parse_formula
 from builder.formulas.kinds import Environment, Form
 from builder.formulas.lowering import lower_formula
-from builder.formulas.primitives import read_failure
 from builder.formulas.python import compile_to_python
 from builder.model.exercises import CalculateExercise, Slip
+from builder.twin.arithmetic import check_finite
+from builder.twin.calculators.measures import describe_dimension_of, unit_row
+from builder.twin.calculators.running import compute, read_inputs
+from builder.twin.number_format import convert_from_base
+from builder.twin.primitives import read_failure
 
 RULE = "exercise-invalid"
 

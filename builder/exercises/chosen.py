@@ -9,7 +9,7 @@ from math import comb, factorial
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
-from builder.exercises.counting import pick_order, pick_subset
+from builder.exercises.combinatorics import pick_order, pick_subset
 from builder.exercises.records import Body, ExerciseError
 from builder.model.exercises import ChooseExercise, OrderExercise
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
-from builder.exercises.counting import pick_order
+from builder.exercises.combinatorics import pick_order
 from builder.exercises.filling import escape_markdown
 from builder.exercises.records import Body, Drawing, ExerciseError
 from builder.library import Library
@@ -24,7 +24,7 @@ from builder.model import Cause, Defect
 from builder.model.exercises import FaultExercise
 
 if TYPE_CHECKING:
-    from builder.diagnosis.shapes import Findings, IndexedNetwork
+    from builder.twin.diagnosis.shapes import Findings, IndexedNetwork
 
 MOST_OPTIONS = 4
 LEAST_OPTIONS = 3
@@ -171,7 +171,7 @@ class FaultSpace:
         self, seen: tuple[str, ...], yes: tuple[str, ...], no: tuple[str, ...]
     ) -> dict[str, float]:
         """Give the probability of each defect or cause, as the diagnosis sees it."""
-        from builder.diagnosis.inference import infer
+        from builder.twin.diagnosis.inference import infer
 
         findings: Findings = {"present": seen, "absent": (), "yes": yes, "no": no, "skipped": ()}
         diagnosis: Any = infer(self.network, findings)

@@ -11,12 +11,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from builder.calculators import CompiledCalculator
-from builder.calculators.runtime.fields import read_choice, split_cells, split_rows
-from builder.calculators.runtime.measures import find_unit, read_measure, write_quantity
-from builder.calculators.runtime.numbers import fold_text, split_number
-from builder.calculators.runtime.running import show_value
-from builder.figures import SPELLINGS, UNITS, convert_from_base, format_number, join_unit
 from builder.text import BRACES
+from builder.twin.calculators.fields import read_choice, split_cells, split_rows
+from builder.twin.calculators.measures import find_unit, read_measure, write_quantity
+from builder.twin.calculators.numbers import fold_text, split_number
+from builder.twin.calculators.running import show_value
+from builder.twin.number_format import SPELLINGS, UNITS, convert_from_base, format_number, join_unit
 from builder.units import UnitError, parse_window
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")

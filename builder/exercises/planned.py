@@ -10,7 +10,7 @@ from math import comb, factorial
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
-from builder.exercises.counting import pick_order, pick_subset
+from builder.exercises.combinatorics import pick_order, pick_subset
 from builder.exercises.filling import escape_markdown
 from builder.exercises.records import Body, ExerciseError
 from builder.model.exercises import PlanExercise

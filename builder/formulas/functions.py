@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Any
 
-from builder.formulas import arithmetic
+from builder.twin import arithmetic
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,10 +17,9 @@ from string import ascii_lowercase
 from types import ModuleType
 from typing import Any
 
-from builder import figures
-from builder.formulas import arithmetic, primitives
 from builder.formulas.lowering import TABLES, VALUES
 from builder.remembered import remember
+from builder.twin import arithmetic, number_format, primitives
 
 FUNCTIONS_OBJECT = "b"
 """Through this object a calculator's script reaches the functions of the runtime."""
@@ -184,13 +183,13 @@ def compile_modules(modules: Iterable[ModuleType]) -> str:
 @cache
 def compile_figures() -> str:
     """Give the script that writes numbers as text, the same as `figures` does."""
-    return compile_modules((figures,))
+    return compile_modules((number_format,))
 
 
 @cache
 def emit_figures() -> str:
     """Give the script that every page loads first: all of `figures`, as `benchlore.figures`."""
-    names = ", ".join(f"{name}: {name}" for name in _list_names(figures))
+    names = ", ".join(f"{name}: {name}" for name in _list_names(number_format))
     return strip_script(
         "var benchlore = benchlore || {};\n"
         f"benchlore.figures = (function () {{\n{compile_figures()}\nreturn {{{names}}};\n}})();\n"
@@ -203,7 +202,7 @@ def use_figures(modules: tuple[ModuleType, ...]) -> str:
     wanted: set[str] = set()
     for module in modules:
         for part in ast.parse(inspect.getsource(module)).body:
-            if isinstance(part, ast.ImportFrom) and part.module == figures.__name__:
+            if isinstance(part, ast.ImportFrom) and part.module == number_format.__name__:
                 wanted.update(name.name for name in part.names)
     taken = ", ".join(f"{name} = benchlore.figures.{name}" for name in sorted(wanted))
     return f"var {taken};\n" if taken else ""
@@ -232,7 +231,7 @@ def compile_runtime(*modules: ModuleType, apart: bool = False) -> str:
     if apart:
         taken = use_figures((arithmetic, *modules))
         return primitives.JAVASCRIPT + taken + compile_modules((arithmetic, *modules))
-    return primitives.JAVASCRIPT + compile_modules((figures, arithmetic, *modules))
+    return primitives.JAVASCRIPT + compile_modules((number_format, arithmetic, *modules))
 
 
 class _Scoped(ast.NodeTransformer):

@@ -8,9 +8,9 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any
 
-from builder.formulas import arithmetic
 from builder.formulas.functions import FUNCTIONS
 from builder.formulas.lowering import TABLES, VALUES
+from builder.twin import arithmetic
 
 Evaluator = Callable[[Mapping[str, Any], Mapping[str, Any]], Any]
 """Takes the values and the tables, in coherent base units; gives the result."""

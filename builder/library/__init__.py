@@ -8,7 +8,7 @@ broken entry is left out and the rest goes on.
 from __future__ import annotations
 
 from builder.library.entries import Library, Source, walk_references
-from builder.library.reading import (
+from builder.library.loader import (
     DRAWINGS,
     FOLDERS,
     build_library,

@@ -11,10 +11,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from builder.frequencies import nearest_word
-from builder.lettering import TEXT_SIZE
-from builder.model import Defect, When
-from builder.pages.cause_layout import (
+from builder.drawings.cause_layout import (
     LINE_HEIGHT,
     PADDING,
     PICTURE,
@@ -26,7 +23,10 @@ from builder.pages.cause_layout import (
     lay_out,
     stack,
 )
+from builder.frequencies import nearest_word
+from builder.model import Defect, When
 from builder.pages.context import Context
+from builder.text_metrics import TEXT_SIZE
 
 if TYPE_CHECKING:
     from builder.graph import Graph

@@ -12,13 +12,13 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from builder.course import Workings
 from builder.exercises import ExerciseBook
 from builder.library import Library
 from builder.model import Course
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
 from builder.remembered import remember_templates
-from builder.workings import Workings
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"

@@ -124,12 +124,10 @@ def _prepare(drawing: Drawing) -> str:
 
 def write_marking_script() -> str:
     """Give the plain script that marks answers, compiled from the marking that Python does."""
-    from builder import figures
-    from builder.calculators.runtime import measures, numbers
-    from builder.exercises import marking
-    from builder.formulas import primitives
+    from builder.twin import marking, number_format, primitives
+    from builder.twin.calculators import measures, numbers
 
-    compiled = compile_modules((figures, numbers, measures, marking))
+    compiled = compile_modules((number_format, numbers, measures, marking))
     return strip_script(
         "var benchlore = window.benchlore = window.benchlore || {};\n"
         f"benchlore.marking = (function () {{\n{primitives.JAVASCRIPT}\n{compiled}\n"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from builder.drawings.course_map import make_course_map
 from builder.pages.context import Context
-from builder.pages.course_map import make_course_map
 from builder.pages.lessons.index_page import describe_course
 from builder.pages.lessons.views import make_shelf
 from builder.pages.parts import split_page

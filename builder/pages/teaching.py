@@ -11,9 +11,9 @@ from builder.pages.lessons.views import LessonView, make_shelf
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
-from builder.pages.structured import Structured, describe_part, describe_thing
-from builder.planning.evenings import Evening
+from builder.pages.schema_org import Structured, describe_part, describe_thing
 from builder.planning.plan import plan_class
+from builder.planning.sessions import SessionPlan
 from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date, write_price
 
@@ -58,7 +58,7 @@ def _make_index(context: Context, views: Views) -> Page:
 def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> Page:
     library, currency = context.library, context.course.currency
     address = f"teaching/{planned.id}/"
-    plan = plan_class(library, planned, context.workings.plan_evenings(planned.id), currency)
+    plan = plan_class(library, planned, context.workings.plan_sessions(planned.id), currency)
     total = plan.to_buy
     html = context.render(
         "class.html.j2",
@@ -70,9 +70,9 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
                 write_date(session.date),
                 write_clock(session, session.length.base),
                 [views[name] for name in session.lessons],
-                _view_run(context, evening),
+                _view_run(context, held),
             )
-            for session, evening in zip(planned.sessions, plan.evenings, strict=True)
+            for session, held in zip(planned.sessions, plan.session_plans, strict=True)
         ],
         needs=[
             (need, write_price(need.price.base, currency) if need.price else "")
@@ -96,16 +96,16 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
     )
 
 
-def _view_run(context: Context, evening: Evening) -> dict[str, Any]:
+def _view_run(context: Context, held: SessionPlan) -> dict[str, Any]:
     """Give what the page says of the run of a session."""
     library = context.library
     return {
-        **say_end(evening),
-        "warnings": warn_of_heat(library, context.workings.hazards, evening),
-        "steps": list_steps(library, evening),
-        "shared": list_turns(library, evening),
-        "brought": name_steps(library, evening.brought),
-        "left": name_steps(library, evening.left),
+        **say_end(held),
+        "warnings": warn_of_heat(library, context.workings.hazards, held),
+        "steps": list_steps(library, held),
+        "shared": list_turns(library, held),
+        "brought": name_steps(library, held.brought),
+        "left": name_steps(library, held.left),
     }
 
 

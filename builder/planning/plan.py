@@ -9,8 +9,8 @@ from typing import Any
 from builder.library import Library
 from builder.model import PlannedClass
 from builder.planning.blocks import name_shared
-from builder.planning.evenings import Evening
 from builder.planning.needs import KitItem, Need, list_kit, list_needs, sum_prices
+from builder.planning.sessions import SessionPlan
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_price
 from builder.units import Quantity
@@ -22,14 +22,14 @@ class ClassPlan:
 
     Args:
         planned: The class.
-        evenings: The run of each session.
+        session_plans: The run of each session.
         needs: What is used up, by name.
         kit: What must be there, by name.
         currency: Code of all prices.
     """
 
     planned: PlannedClass
-    evenings: tuple[Evening, ...]
+    session_plans: tuple[SessionPlan, ...]
     needs: tuple[Need, ...]
     kit: tuple[KitItem, ...]
     currency: str
@@ -46,19 +46,19 @@ class ClassPlan:
 
 
 def plan_class(
-    library: Library, planned: PlannedClass, evenings: tuple[Evening, ...], currency: str
+    library: Library, planned: PlannedClass, session_plans: tuple[SessionPlan, ...], currency: str
 ) -> ClassPlan:
     """Plan a class.
 
     Args:
         library: A course without errors.
         planned: One of its classes.
-        evenings: The run of its sessions, from `plan_evenings`.
+        session_plans: The run of its sessions, from `plan_sessions`.
         currency: Code of all prices.
     """
     return ClassPlan(
         planned,
-        evenings,
+        session_plans,
         tuple(list_needs(library, planned)),
         tuple(list_kit(library, planned)),
         currency,
@@ -70,15 +70,15 @@ def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
     return {
         "class": plan.planned.id,
         "students": plan.planned.students,
-        "sessions": [_describe_session(evening) for evening in plan.evenings],
+        "sessions": [_describe_session(held) for held in plan.session_plans],
         "kit": [
             {"tool": item.tool.id, "name": item.tool.name, "count": item.count} for item in plan.kit
         ],
         "shopping": [_describe_need(need) for need in plan.needs],
         "runs": [
             run
-            for number, evening in enumerate(plan.evenings, 1)
-            for run in _describe_runs(library, evening, number)
+            for number, held in enumerate(plan.session_plans, 1)
+            for run in _describe_runs(library, held, number)
         ],
         "cost": {
             "currency": plan.currency,
@@ -90,14 +90,14 @@ def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
         "makespan": {
             "sessions": [
                 {
-                    "date": evening.session.date.isoformat(),
-                    "minutes": _minutes(evening.makespan),
-                    "at_least_minutes": _minutes(evening.at_least),
-                    "spare_minutes": _minutes(evening.spare),
+                    "date": held.session.date.isoformat(),
+                    "minutes": _minutes(held.makespan),
+                    "at_least_minutes": _minutes(held.at_least),
+                    "spare_minutes": _minutes(held.spare),
                 }
-                for evening in plan.evenings
+                for held in plan.session_plans
             ],
-            "longest_minutes": _minutes(max(evening.makespan for evening in plan.evenings)),
+            "longest_minutes": _minutes(max(held.makespan for held in plan.session_plans)),
         },
     }
 
@@ -106,16 +106,16 @@ def _minutes(seconds: float) -> float:
     return round(seconds / 60, 1)
 
 
-def _describe_session(evening: Evening) -> dict[str, Any]:
-    session = evening.session
+def _describe_session(held: SessionPlan) -> dict[str, Any]:
+    session = held.session
     return {
         "date": session.date.isoformat(),
         "start": session.start,
         "end": write_clock(session, session.length.base),
         "lessons": list(session.lessons),
-        "last_done": write_clock(session, evening.makespan),
-        "brought": _describe_steps(evening.brought),
-        "left": _describe_steps(evening.left),
+        "last_done": write_clock(session, held.makespan),
+        "brought": _describe_steps(held.brought),
+        "left": _describe_steps(held.left),
     }
 
 
@@ -123,12 +123,12 @@ def _describe_steps(steps: Iterable[tuple[str, int]]) -> list[dict[str, Any]]:
     return [{"lesson": lesson, "step": step + 1} for lesson, step in steps]
 
 
-def _describe_runs(library: Library, evening: Evening, number: int) -> list[dict[str, Any]]:
+def _describe_runs(library: Library, held: SessionPlan, number: int) -> list[dict[str, Any]]:
     return [
         {
             "session": number,
-            "start": write_clock(evening.session, turn.start),
-            "end": write_clock(evening.session, turn.end),
+            "start": write_clock(held.session, turn.start),
+            "end": write_clock(held.session, turn.end),
             "student": turn.student,
             "lesson": turn.lesson,
             "step": turn.step + 1,
@@ -136,7 +136,7 @@ def _describe_runs(library: Library, evening: Evening, number: int) -> list[dict
             "equipment": name_shared(library, turn.shared) if turn.shared else None,
             "unit": turn.unit,
         }
-        for turn in evening.turns
+        for turn in held.turns
     ]
 
 
@@ -160,20 +160,22 @@ def render_plan(library: Library, plan: ClassPlan) -> str:
     """Write a plan for a terminal: a few lines a session, then what it costs."""
     students = plan.planned.students
     people = "1 student" if students == 1 else f"{students} students"
-    sessions = "1 session" if len(plan.evenings) == 1 else f"{len(plan.evenings)} sessions"
+    sessions = (
+        "1 session" if len(plan.session_plans) == 1 else f"{len(plan.session_plans)} sessions"
+    )
     lines = [f"{plan.planned.name}: {people}, {sessions}", ""]
-    for number, evening in enumerate(plan.evenings, 1):
-        session = evening.session
+    for number, held in enumerate(plan.session_plans, 1):
+        session = held.session
         end = write_clock(session, session.length.base)
         lines.append(f"{number}  {write_date(session.date)}, {session.start} to {end}")
         for name in session.lessons:
             lines.append(f"   {library.lessons[name].title}")
-        done = write_clock(session, evening.makespan)
-        spare = evening.spare_minutes
+        done = write_clock(session, held.makespan)
+        spare = held.spare_minutes
         over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too late"
-        least = write_clock(session, evening.at_least)
+        least = write_clock(session, held.at_least)
         lines.append(f"   all are done at {done}, {over}; at the very best it would be {least}")
-        for word, steps in (("first", evening.brought), ("left", evening.left)):
+        for word, steps in (("first", held.brought), ("left", held.left)):
             lines.extend(f"   {word}: {name}" for name in name_steps(library, steps))
         lines.append("")
     to_buy, used = write_price(plan.to_buy, plan.currency), write_price(plan.used, plan.currency)

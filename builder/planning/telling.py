@@ -9,33 +9,33 @@ from builder.hazards import HazardIndex
 from builder.library import Library
 from builder.model import Hazard, Verb
 from builder.planning.blocks import name_shared
-from builder.planning.evenings import Evening, Turn
+from builder.planning.sessions import SessionPlan, Turn
 from builder.planning.words import write_clock
 from builder.quantities import texts_of_window
 
 
-def say_end(evening: Evening) -> dict[str, Any]:
+def say_end(held: SessionPlan) -> dict[str, Any]:
     """Give what there is to say of how a session ends, times of day as text."""
-    session = evening.session
-    pause, student = evening.longest_pause
+    session = held.session
+    pause, student = held.longest_pause
     return {
-        "done": write_clock(session, evening.makespan),
-        "least": write_clock(session, evening.at_least),
-        "spare": evening.spare_minutes,
-        "whole": write_clock(session, evening.whole) if evening.left else "",
-        "whole_minutes": -(-evening.whole // 60),
+        "done": write_clock(session, held.makespan),
+        "least": write_clock(session, held.at_least),
+        "spare": held.spare_minutes,
+        "whole": write_clock(session, held.whole) if held.left else "",
+        "whole_minutes": -(-held.whole // 60),
         "pause": pause // 60,
         "pause_student": student,
     }
 
 
-def warn_of_heat(library: Library, hazards: HazardIndex, evening: Evening) -> list[str]:
+def warn_of_heat(library: Library, hazards: HazardIndex, held: SessionPlan) -> list[str]:
     """Warn where a lesson heats after an earlier one of the session used what can catch fire.
 
     The rules of safety follow vessels through a lesson. Over two lessons nobody knows which jug is
     taken, so the teacher is told.
     """
-    lessons = [library.lessons[name] for name in evening.session.lessons]
+    lessons = [library.lessons[name] for name in held.session.lessons]
     warnings: list[str] = []
     used: list[tuple[str, str]] = []
     for lesson in lessons:
@@ -59,11 +59,11 @@ def name_steps(library: Library, steps: Iterable[tuple[str, int]]) -> list[str]:
     return [f"{lessons[name].title}: {lessons[name].steps[step].title}" for name, step in steps]
 
 
-def list_steps(library: Library, evening: Evening) -> list[dict[str, Any]]:
+def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     """Give each step with the time at which the first student begins and the last has done it."""
-    session = evening.session
+    session = held.session
     spans: dict[tuple[str, int], list[Turn]] = {}
-    for turn in evening.turns:
+    for turn in held.turns:
         spans.setdefault((turn.lesson, turn.step), []).append(turn)
     rows = []
     for name, number in sorted(spans, key=lambda key: (spans[key][0].start, key[1])):
@@ -82,14 +82,14 @@ def list_steps(library: Library, evening: Evening) -> list[dict[str, Any]]:
     return rows
 
 
-def list_turns(library: Library, evening: Evening) -> list[dict[str, Any]]:
+def list_turns(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     """Give the turns at each piece of shared equipment, in order."""
-    session = evening.session
-    held: dict[tuple[str, int], list[Turn]] = {}
-    for turn in evening.turns:
+    session = held.session
+    queues: dict[tuple[str, int], list[Turn]] = {}
+    for turn in held.turns:
         if turn.shared is not None and turn.unit is not None:
-            held.setdefault((turn.shared, turn.unit), []).append(turn)
-    counts = [shared for shared, _ in held]
+            queues.setdefault((turn.shared, turn.unit), []).append(turn)
+    counts = [shared for shared, _ in queues]
     return [
         {
             "name": name_shared(library, shared) + (f" {unit}" if counts.count(shared) > 1 else ""),
@@ -103,5 +103,5 @@ def list_turns(library: Library, evening: Evening) -> list[dict[str, Any]]:
                 for turn in turns
             ],
         }
-        for (shared, unit), turns in sorted(held.items())
+        for (shared, unit), turns in sorted(queues.items())
     ]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
-from builder import figures
 from builder.model.lessons import Session
+from builder.twin import number_format
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 _MONTHS = (
@@ -47,4 +47,4 @@ def write_price(amount: float, currency: str) -> str:
         currency: ISO 4217 code.
     """
     places = 0 if currency == "JPY" else 2  # the yen has no smaller unit in use
-    return figures.join_unit(figures.format_number(amount, places), currency)
+    return number_format.join_unit(number_format.format_number(amount, places), currency)

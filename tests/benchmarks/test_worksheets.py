@@ -16,8 +16,8 @@ import pytest
 from exercise_course import make_course
 from pypdf import PdfReader
 
-from builder.worksheets import collect_tasks, count_students, draw_sheets, make_worksheets
-from builder.worksheets.sheets import Task
+from builder.papers import collect_tasks, count_students, draw_sheets, make_worksheets
+from builder.papers.sheets import Task
 from tests.helpers import open_book
 
 pytestmark = pytest.mark.benchmark

@@ -12,11 +12,18 @@ from typing import Any
 import pytest
 from sample_calculators import BATH, DYES, compile_bath
 
-from builder.calculators import emit_javascript, runtime
+from builder.calculators import emit_javascript
+from builder.drawings import plot
+from builder.drawings.heat_scale import HeatScale
 from builder.formulas.javascript import compile_modules, emit_figures, use_figures
 from builder.library import Library
-from builder.pages import Page, calculators, lessons, make_site, plot
-from builder.pages.calculators.answers import WIDE, describe_shape, view_answers, view_warnings
+from builder.pages import Page, calculators, lessons, make_site
+from builder.pages.calculators.answer_fields import (
+    WIDE,
+    describe_shape,
+    view_answers,
+    view_warnings,
+)
 from builder.pages.calculators.embed import write_hash
 from builder.pages.calculators.fields import view_fields, write_typed
 from builder.pages.calculators.page import (
@@ -28,8 +35,8 @@ from builder.pages.calculators.page import (
 )
 from builder.pages.calculators.scripts import name_script, write_scripts
 from builder.pages.context import Context, make_context
-from builder.pages.heat import HeatScale
 from builder.pages.search import make_search_entries
+from builder.twin import calculators as runtime
 from tests.golden import check_golden
 from tests.helpers import make_library, open_book, overlay
 from tests.v8 import Engine, start_engine

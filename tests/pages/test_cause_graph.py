@@ -9,10 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.graph import build_cause_graph
-from builder.lettering import estimate_width, wrap_text
-from builder.pages.cause_graph import draw_cause_graph
-from builder.pages.cause_layout import (
+from builder.drawings.cause_layout import (
     PADDING,
     ROW_GAP,
     WIDTHS,
@@ -22,7 +19,10 @@ from builder.pages.cause_layout import (
     place_in_order,
     stack,
 )
+from builder.graph import build_cause_graph
+from builder.pages.cause_graph import draw_cause_graph
 from builder.pages.context import Context, make_context
+from builder.text_metrics import estimate_width, wrap_text
 from tests.helpers import make_library, open_book, overlay
 
 Node = tuple[str, str]

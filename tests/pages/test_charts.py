@@ -8,9 +8,10 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.charts import Leaf, Split, draw_chart, list_chart, list_leaves, make_charts
-from builder.charts.layout import lay_out
-from builder.charts.words import Words
+from builder.diagnosis.decision_tree import Leaf, Split, list_leaves, make_charts
+from builder.diagnosis.decision_words import Words
+from builder.drawings.decision_chart import draw_chart, list_chart
+from builder.drawings.decision_layout import lay_out
 from tests.chart_course import load_faded
 from tests.chart_proof import count_questions, prove_chart, prove_layout
 from tests.golden import check_golden

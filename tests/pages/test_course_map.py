@@ -7,8 +7,8 @@ from itertools import combinations
 
 import pytest
 
+from builder.drawings.course_map import HEAD, NODE, WIDTH, CourseMap, make_course_map
 from builder.library import Library
-from builder.pages.course_map import HEAD, NODE, WIDTH, CourseMap, make_course_map
 from tests.helpers import complete, make_library
 
 

@@ -14,6 +14,7 @@ from posixpath import dirname, join, normpath
 import pytest
 
 from builder.checks import RULES, Rule
+from builder.course import Workings
 from builder.diagnostics import Severity
 from builder.frequencies import say_likelihood
 from builder.library import Library
@@ -26,8 +27,7 @@ from builder.pages.knowledge.views import say_often
 from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
-from builder.pages.structured import describe_how_to, describe_thing, write_duration
-from builder.workings import Workings
+from builder.pages.schema_org import describe_how_to, describe_thing, write_duration
 from tests.golden import check_golden
 from tests.helpers import make_library, open_book, overlay
 

@@ -8,17 +8,17 @@ from html import unescape
 
 import pytest
 
+from builder.course import Workings
+from builder.drawings.heat_scale import HeatScale, make_heat_scale
+from builder.drawings.temperature_timeline import describe_strip, draw_strip, make_rows, write_time
 from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
 from builder.pages.context import make_context
-from builder.pages.heat import HeatScale, make_heat_scale
 from builder.pages.lessons.views import make_shelf, make_steps
-from builder.pages.strip import describe_strip, draw_strip, make_rows, write_time
 from builder.planning.needs import Need, list_kit, list_needs, sum_prices
 from builder.units import parse_quantity
-from builder.workings import Workings
 from tests.golden import check_golden
 from tests.helpers import make_library, open_book, overlay
 
@@ -352,7 +352,7 @@ def test_time_is_written_for_people(text: str, written: str) -> None:
 def test_browser_writes_the_same_amounts() -> None:
     from py_mini_racer import MiniRacer
 
-    from builder.figures import format_quantity, format_us
+    from builder.twin.number_format import format_quantity, format_us
 
     browser = MiniRacer()
     browser.eval(emit_figures())

@@ -12,11 +12,11 @@ import pytest
 from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
-from builder.charts import Split, list_leaves, make_charts
-from builder.charts.words import Words
 from builder.cli import main
-from builder.worksheets import WorksheetError
-from builder.worksheets.charts import make_chart_papers
+from builder.diagnosis.decision_tree import Split, list_leaves, make_charts
+from builder.diagnosis.decision_words import Words
+from builder.papers import WorksheetError
+from builder.papers.decision_charts import make_chart_papers
 from tests.chart_course import load_faded
 from tests.helpers import PRESSED_FLOWERS
 

@@ -18,8 +18,8 @@ from xml.etree.ElementTree import Element, fromstring
 import pytest
 from exercise_course import load_course
 
-from builder.worksheets import collect_tasks
-from builder.worksheets.exports import ITEM, PACKAGE, export_csv, export_qti
+from builder.papers import collect_tasks
+from builder.papers.exports import ITEM, PACKAGE, export_csv, export_qti
 from tests.helpers import open_book
 
 ORDER = (

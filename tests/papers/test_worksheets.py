@@ -16,7 +16,7 @@ from golden import check_golden
 from pypdf import PdfReader
 
 from builder.model import Level
-from builder.worksheets import (
+from builder.papers import (
     Papers,
     Students,
     WorksheetError,
@@ -27,7 +27,7 @@ from builder.worksheets import (
     make_record,
     make_worksheets,
 )
-from builder.worksheets.data import describe_key, describe_sheets
+from builder.papers.data import describe_key, describe_sheets
 from tests.helpers import open_book
 
 LESSONS = ("bench", "one-colour", "two-colours")

@@ -19,8 +19,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.calculators import CompiledCalculator, compile_calculator, emit_javascript
-from builder.figures import SPELLINGS, UNITS
 from builder.model.calculators import Calculator, Table
+from builder.twin.number_format import SPELLINGS, UNITS
 from tests.sample_calculators import compile_bath
 from tests.v8 import Engine, start_engine
 

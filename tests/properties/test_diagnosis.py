@@ -26,11 +26,11 @@ from diagnosis_reference import (
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.diagnosis.evidence import POSITIVE_LIMIT
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
-from builder.diagnosis.questions import choose_question, explain
+from builder.twin.diagnosis.evidence import POSITIVE_LIMIT
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+from builder.twin.diagnosis.questions import choose_question, explain
 
 SEEDS = st.integers(0, 2**32 - 1)
 

@@ -23,9 +23,10 @@ from diagnosis_reference import (
 )
 from py_mini_racer import MiniRacer
 
-from builder.diagnosis import evidence, javascript, questions
-from builder.diagnosis.indexing import index_network, mark_findings
-from builder.diagnosis.inference import infer, infer_beliefs
+from builder.diagnosis import javascript
+from builder.twin.diagnosis import evidence, questions
+from builder.twin.diagnosis.indexing import index_network, mark_findings
+from builder.twin.diagnosis.inference import infer, infer_beliefs
 
 
 @pytest.fixture(scope="module", params=["python", "script"])

@@ -7,11 +7,11 @@ from typing import Any
 import pytest
 from diagnosis_reference import Network, enumerate_posteriors, make_network, no_findings
 
-from builder.diagnosis.fixes import rank_fixes
 from builder.diagnosis.focus import Surroundings
-from builder.diagnosis.indexing import find_question, index_network, mark_findings
-from builder.diagnosis.inference import infer, infer_beliefs
-from builder.diagnosis.questions import expect_gain
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import find_question, index_network, mark_findings
+from builder.twin.diagnosis.inference import infer, infer_beliefs
+from builder.twin.diagnosis.questions import expect_gain
 
 
 def show_defect(network: Network, defect: str) -> Network:

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.exercises import choose_index
-from builder.exercises.counting import pick_each, pick_order, pick_subset
+from builder.exercises.combinatorics import pick_each, pick_order, pick_subset
 from builder.exercises.filling import fill, find_unknown
-from builder.exercises.marking import classify_answer
-from builder.worksheets.prose import set_text, write_plain
+from builder.papers.prose_nodes import set_text, write_plain
+from builder.twin.marking import classify_answer
 from tests.helpers import open_book
 
 

@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.formulas import arithmetic
 from builder.formulas.dimensions import check_formula
 from builder.formulas.expression import FormulaError, parse_formula
 from builder.formulas.javascript import compile_runtime, compile_to_javascript
 from builder.formulas.kinds import RATIO, TEXT, Environment, Form, Kind
 from builder.formulas.lowering import lower_formula
-from builder.formulas.primitives import FormulaFailure
 from builder.formulas.python import compile_to_python, list_callables
+from builder.twin import arithmetic
+from builder.twin.primitives import FormulaFailure
 from tests.v8 import Engine, start_engine
 
 NAMES = Environment(

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.pages.layers import Bend, order_rows, place_rows
+from builder.drawings.layered_layout import Bend, order_rows, place_rows
 
 
 @st.composite

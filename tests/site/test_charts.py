@@ -8,11 +8,11 @@ from functools import cache
 import pytest
 from pypdf import PdfReader
 
-from builder.charts import Leaf, list_leaves, make_charts
-from builder.charts.layout import lay_out
-from builder.charts.words import Words
+from builder.diagnosis.decision_tree import Leaf, list_leaves, make_charts
+from builder.diagnosis.decision_words import Words
+from builder.drawings.decision_layout import lay_out
 from builder.library import Library, load_library
-from builder.worksheets.charts import CHART_MM, describe_charts, make_chart_papers
+from builder.papers.decision_charts import CHART_MM, describe_charts, make_chart_papers
 from tests.chart_proof import prove_chart, prove_layout
 from tests.shipped import ROOT
 

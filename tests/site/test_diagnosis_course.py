@@ -12,13 +12,13 @@ from diagnosis_reference import Findings, PythonSide, Side, no_findings, open_si
 
 from builder.diagnosis.cases import read_findings, run_cases
 from builder.diagnosis.consult import load_network
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
 from builder.diagnosis.network import build_network
-from builder.diagnosis.questions import choose_question, is_settled
 from builder.library import Library, load_library
 from builder.model import Case, Cause, Defect
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+from builder.twin.diagnosis.questions import choose_question, is_settled
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site

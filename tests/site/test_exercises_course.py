@@ -19,8 +19,7 @@ from builder.exercises.calculate import CalculateSpace
 from builder.library import Library, load_library
 from builder.model import Calculator, Level
 from builder.model.exercises import CalculateExercise
-from builder.units import UnitError, parse_quantity
-from builder.worksheets import (
+from builder.papers import (
     Students,
     collect_checkpoint,
     collect_tasks,
@@ -28,6 +27,7 @@ from builder.worksheets import (
     draw_sheets,
     make_worksheets,
 )
+from builder.units import UnitError, parse_quantity
 from tests.helpers import open_book
 from tests.shipped import ROOT
 

@@ -8,12 +8,12 @@ from itertools import pairwise
 import pytest
 from pypdf import PdfReader
 
+from builder.course import Workings
 from builder.library import load_library
+from builder.papers.run_sheets import make_plan_papers
 from builder.planning.blocks import count_shared, find_hot_stretches
-from builder.planning.evenings import plan_evenings
 from builder.planning.plan import plan_class
-from builder.workings import Workings
-from builder.worksheets.plans import make_plan_papers
+from builder.planning.sessions import plan_sessions
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -24,7 +24,7 @@ def test_a_plan_can_be_done(students: int) -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
     planned = planned.model_copy(update={"students": students})
-    evenings = plan_evenings(library, planned)
+    evenings = plan_sessions(library, planned)
     done: list[tuple[int, str, int]] = []
     for evening in evenings:
         lessons = {turn.lesson for turn in evening.turns}
@@ -68,7 +68,7 @@ def test_a_plan_can_be_done(students: int) -> None:
 def test_the_shipped_class_fits_its_evenings() -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
-    for evening in plan_evenings(library, planned):
+    for evening in plan_sessions(library, planned):
         assert evening.spare >= 10 * 60, "leave time for talking and tidying"
 
 
@@ -77,7 +77,7 @@ def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
     workings = Workings(library)
-    made = plan_class(library, planned, workings.plan_evenings(planned.id), workings.currency)
+    made = plan_class(library, planned, workings.plan_sessions(planned.id), workings.currency)
     body = make_plan_papers(workings, made, paper=paper).files["run-sheet.pdf"]
     for page in PdfReader(io.BytesIO(body)).pages:
         assert len(page.extract_text()) > 200, "more than its foot"

@@ -9,7 +9,7 @@ import jsonschema
 import pytest
 import yaml
 
-from builder.library.reading import find_kind
+from builder.library.loader import find_kind
 from builder.schema import comment_for, make_schemas
 from tests.shipped import ROOT
 

@@ -21,10 +21,10 @@ from builder.calculators import (
     emit_javascript,
     emit_runtime,
     render_listing,
-    runtime,
 )
 from builder.formulas.javascript import compile_runtime, compile_to_javascript, emit_figures
 from builder.model.calculators import Calculator
+from builder.twin import calculators as runtime
 from builder.units import load_registry
 from tests.golden import check_golden
 from tests.helpers import read_yaml
@@ -236,7 +236,7 @@ def test_json_holds_what_programs_read() -> None:
 
 
 def test_every_known_unit_is_named_as_pint_reads_it() -> None:
-    from builder.figures import UNITS
+    from builder.twin.number_format import UNITS
 
     registry = load_registry()
     for unit in UNITS:

@@ -10,10 +10,10 @@ from helpers import complete, make_library
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.diagnosis.fixes import rank_fixes
-from builder.diagnosis.indexing import index_network
-from builder.diagnosis.inference import infer
 from builder.diagnosis.network import MINUTES_PER_MONEY, build_network, link_answers
+from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
 
 COURSE = """
 # file: kb/symptoms.yml

@@ -10,9 +10,9 @@ from helpers import make_library
 
 from builder.exercises import ExerciseBook, ExerciseError, Variant
 from builder.exercises.filling import fill, find_unknown, resolve_unit, write_typed
-from builder.exercises.marking import mark_number
 from builder.model import Lesson
 from builder.model.exercises import Exercise
+from builder.twin.marking import mark_number
 from tests.helpers import open_book
 
 PLAIN: dict[str, Any] = {"units": {}}

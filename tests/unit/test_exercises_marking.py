@@ -9,8 +9,8 @@ import pytest
 from v8 import start_engine
 
 from builder.exercises.filling import make_field, resolve_unit
-from builder.exercises.marking import classify_answer, mark_number, mark_order
 from builder.pages.exercises import write_marking_script
+from builder.twin.marking import classify_answer, mark_number, mark_order
 from builder.units import parse_quantity
 from tests.helpers import read_yaml
 

@@ -7,7 +7,7 @@ from math import comb, factorial
 
 import pytest
 
-from builder.exercises.counting import pick_each, pick_order, pick_subset
+from builder.exercises.combinatorics import pick_each, pick_order, pick_subset
 from builder.exercises.randomness import (
     ALPHABET,
     SplitMix64,

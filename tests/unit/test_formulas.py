@@ -9,7 +9,6 @@ from typing import Any
 
 import pytest
 
-from builder.formulas import arithmetic, primitives
 from builder.formulas.dimensions import DimensionError, UnknownNameError, check_formula
 from builder.formulas.expression import (
     MAX_DEPTH,
@@ -33,8 +32,9 @@ from builder.formulas.kinds import (
     read_unit_kind,
 )
 from builder.formulas.lowering import lower_formula
-from builder.formulas.primitives import FormulaFailure
 from builder.formulas.python import compile_to_python, list_callables
+from builder.twin import arithmetic, primitives
+from builder.twin.primitives import FormulaFailure
 from tests.helpers import read_yaml
 from tests.v8 import Engine, start_engine
 

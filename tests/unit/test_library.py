@@ -99,7 +99,7 @@ def test_a_file_that_may_not_be_read_is_a_finding_and_nothing_more(
             raise PermissionError(13, "Permission denied", file)
         return open(file, *rest)  # type: ignore[call-overload]
 
-    monkeypatch.setattr("builder.library.reading.open", refuse, raising=False)
+    monkeypatch.setattr("builder.library.loader.open", refuse, raising=False)
     library, reading = load_library(tmp_path)
     found = [*reading, *check_library(library)]
     assert [str(each.location.file) for each in found] == [path]

@@ -14,7 +14,7 @@ import sys
 import pytest
 from scipy import constants
 
-from builder.figures import UNITS
+from builder.twin.number_format import UNITS
 from builder.units import (
     CURRENCIES,
     UnitError,

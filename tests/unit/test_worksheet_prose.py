@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from builder.worksheets.data import write_numbers
-from builder.worksheets.pictures import prepare_drawing
-from builder.worksheets.press import find_fonts, split_clusters
-from builder.worksheets.prose import set_line, set_text, write_plain
+from builder.papers.data import write_numbers
+from builder.papers.pictures import prepare_drawing
+from builder.papers.prose_nodes import set_line, set_text, write_plain
+from builder.papers.typst_pdf import find_fonts, split_clusters
 
 
 def test_plain_text_stays_plain() -> None:

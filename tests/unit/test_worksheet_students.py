@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.worksheets import Students, StudentsError, count_students, read_students
+from builder.papers import Students, StudentsError, count_students, read_students
 
 
 @pytest.mark.parametrize(

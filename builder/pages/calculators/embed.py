@@ -9,7 +9,8 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from builder.calculators import CompiledCalculator
-from builder.pages.calculators.answers import (
+from builder.drawings.heat_scale import make_heat_scale
+from builder.pages.calculators.answer_fields import (
     AnswerView,
     PlotView,
     WarningView,
@@ -20,7 +21,6 @@ from builder.pages.calculators.answers import (
 from builder.pages.calculators.fields import FieldView, view_fields, write_typed
 from builder.pages.calculators.scripts import SCRIPT, name_script
 from builder.pages.context import Context
-from builder.pages.heat import make_heat_scale
 from builder.pages.records import ASSET_FOLDER, relative_address
 
 

@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from builder.calculators import CompiledCalculator, runtime
-from builder.figures import SPELLINGS, UNITS
+from builder.calculators import CompiledCalculator
 from builder.model.calculators import CalculatorInput, Column
 from builder.quantities import TO_METRIC, write_braces
+from builder.twin import calculators as runtime
+from builder.twin.number_format import SPELLINGS, UNITS
 
 USUAL: Mapping[str, tuple[str, ...]] = {
     "mass": ("g", "kg", "oz", "lb"),

@@ -6,7 +6,7 @@ from builder.model import Calculator
 from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
-from builder.pages.structured import describe_collection
+from builder.pages.schema_org import describe_collection
 
 ADDRESS = "calculators/"
 TITLE = "Calculators"

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup, escape
 
-from builder.calculators import CompiledCalculator, runtime
-from builder.figures import SPELLINGS, UNITS, format_both, join_unit
+from builder.calculators import CompiledCalculator
 from builder.model import Calculator, Certainty, Lesson, Table
 from builder.model.calculators import Example
 from builder.pages.calculators.embed import render_live, render_scripts, write_hash
@@ -24,8 +23,10 @@ from builder.pages.knowledge.views import (
 from builder.pages.parts import split_page
 from builder.pages.prose import both_systems, plain
 from builder.pages.records import Page
-from builder.pages.structured import Structured, describe_part, describe_thing
+from builder.pages.schema_org import Structured, describe_part, describe_thing
 from builder.quantities import unit_key
+from builder.twin import calculators as runtime
+from builder.twin.number_format import SPELLINGS, UNITS, format_both, join_unit
 from builder.units import UnitError, parse_quantity
 
 EXAMPLES_OPEN = 2

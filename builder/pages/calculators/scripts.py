@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from builder.calculators import CompiledCalculator, emit_calculator, emit_runtime
+from builder.drawings import plot
 from builder.formulas.javascript import strip_script
-from builder.pages import plot
 from builder.pages.context import ASSETS
 
 SCRIPT = "calculator.js"

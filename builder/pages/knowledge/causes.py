@@ -25,7 +25,7 @@ from builder.pages.knowledge.views import (
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
-from builder.pages.structured import describe_collection, describe_part, describe_thing
+from builder.pages.schema_org import describe_collection, describe_part, describe_thing
 
 
 @dataclass(frozen=True, slots=True)

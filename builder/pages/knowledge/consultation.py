@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from builder.diagnosis.fixes import DISCARD_FIRST
 from builder.frequencies import LIKELIHOODS
 from builder.hazards import attach_cautions
 from builder.pages.knowledge.views import Shared
 from builder.pages.prose import plain, text_of
+from builder.twin.diagnosis.fixes import DISCARD_FIRST
 
 SCRIPT = "diagnose.js"
 STYLE = "diagnose.css"

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from builder.charts import Chart, Leaf, draw_chart, list_chart
+from builder.diagnosis.decision_tree import Chart, Leaf
+from builder.drawings.decision_chart import draw_chart, list_chart
 from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
 from builder.pages.cause_graph import draw_cause_graph
@@ -29,7 +30,7 @@ from builder.pages.knowledge.views import (
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
-from builder.pages.structured import describe_collection, describe_part, describe_thing
+from builder.pages.schema_org import describe_collection, describe_part, describe_thing
 
 FIRST_QUESTIONS = 5
 """Questions shown at once; the others, which tell less, are folded below them."""

@@ -13,7 +13,7 @@ from builder.pages.knowledge.views import Shared, link_from, say_often
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import ASSET_FOLDER, Page, Section, dump_for_script, relative_address
-from builder.pages.structured import describe_collection
+from builder.pages.schema_org import describe_collection
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from builder.charts import Chart, make_chart
+from builder.course import Workings
+from builder.diagnosis.decision_tree import Chart, make_chart
 from builder.diagnosis.focus import KnownDefect, Surroundings
 from builder.library import Library
 from builder.model import When
-from builder.workings import Workings
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from builder import figures
+from builder.course import Workings
 from builder.frequencies import nearest_word
 from builder.hazards import attach_cautions
 from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
@@ -14,8 +14,8 @@ from builder.pages.context import Context
 from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
-from builder.pages.structured import Structured, describe_how_to, describe_sources
-from builder.workings import Workings
+from builder.pages.schema_org import Structured, describe_how_to, describe_sources
+from builder.twin import number_format
 
 if TYPE_CHECKING:
     pass
@@ -107,7 +107,7 @@ def say_often(chance: float) -> str:
 
 def write_percent(share: float) -> str:
     """Write a share between 0 and 1 as a whole percentage."""
-    return figures.join_unit(figures.format_number(share * 100, 0), "%")
+    return number_format.join_unit(number_format.format_number(share * 100, 0), "%")
 
 
 def sort_by_name(entries: Iterable[Named]) -> list[Named]:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from builder.drawings.course_map import make_course_map
 from builder.model import Level
 from builder.pages.context import Context
-from builder.pages.course_map import make_course_map
 from builder.pages.lessons.views import Shelf
 from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
-from builder.pages.structured import Structured, describe_part, describe_thing
+from builder.pages.schema_org import Structured, describe_part, describe_thing
 
 ADDRESS = "lessons/"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
+from builder.drawings.temperature_timeline import draw_strip, make_rows
 from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
 from builder.pages.amounts import show_amount
@@ -14,8 +15,7 @@ from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
-from builder.pages.strip import draw_strip, make_rows
-from builder.pages.structured import Structured, describe_how_to, describe_thing
+from builder.pages.schema_org import Structured, describe_how_to, describe_thing
 
 
 def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from builder.course import Workings
+from builder.drawings.heat_scale import HeatScale, make_heat_scale
+from builder.drawings.temperature_timeline import find_heated_to, write_time
 from builder.hazards import HazardIndex, attach_cautions
 from builder.library import Library
 from builder.model import Caution, Lesson, Step
-from builder.pages.heat import HeatScale, make_heat_scale
-from builder.pages.strip import find_heated_to, write_time
 from builder.quantities import text_of, texts_of_window
-from builder.workings import Workings
 
 
 @dataclass(frozen=True, slots=True)

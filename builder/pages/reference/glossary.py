@@ -11,7 +11,7 @@ from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
-from builder.pages.structured import describe_terms
+from builder.pages.schema_org import describe_terms
 
 
 def sort_name(name: str) -> str:

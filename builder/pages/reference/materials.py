@@ -22,7 +22,7 @@ from builder.pages.knowledge.views import (
 from builder.pages.parts import split_page
 from builder.pages.prose import plain, show_quantity
 from builder.pages.records import Page, Section
-from builder.pages.structured import describe_collection
+from builder.pages.schema_org import describe_collection
 from builder.units import Quantity
 
 HAZARD_WORDS = {

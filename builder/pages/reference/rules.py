@@ -8,7 +8,7 @@ from builder.diagnostics import Severity
 from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.records import Page, RuleNote
-from builder.pages.structured import describe_terms
+from builder.pages.schema_org import describe_terms
 
 FAMILIES = {
     "reading": "Reading the files",

@@ -11,7 +11,7 @@ from builder.pages.knowledge.views import SourceView, view_sources
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
-from builder.pages.structured import describe_part, describe_thing
+from builder.pages.schema_org import describe_part, describe_thing
 
 SIGNALS = ("Danger", "Warning")
 

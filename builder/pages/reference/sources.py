@@ -12,7 +12,7 @@ from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
-from builder.pages.structured import describe_collection, describe_sources
+from builder.pages.schema_org import describe_collection, describe_sources
 
 GROUPS = {
     Certainty.SEEN: (

@@ -1,0 +1,197 @@
+"""Decision charts on paper: one a defect, one for the whole bench, and the table card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from builder.diagnosis.decision_tree import Chart, Split, make_charts
+from builder.diagnosis.decision_words import Words
+from builder.diagnosis.network import build_network
+from builder.drawings.decision_chart import FACES, draw_chart, measure_chart
+from builder.hazards import attach_cautions, index_hazards
+from builder.library import Library
+from builder.model import Verb
+from builder.papers.bundles import Papers
+from builder.papers.data import describe_paper, walk_texts
+from builder.papers.pictures import enlarge_type, prepare_drawing
+from builder.papers.prose_nodes import set_line
+from builder.papers.sheets import WorksheetError
+from builder.papers.typst_pdf import FONTS, find_fonts, make_pdf, tell_missing
+from builder.quantities import texts_of_window
+from builder.twin.diagnosis.indexing import index_network
+from builder.twin.diagnosis.inference import infer
+
+CHART_MM = (272.0, 144.0)
+"""Room for a drawing on a sheet of A4 or Letter on its side, its texts below left room for."""
+LARGEST_MM = 0.27
+"""Length of one unit of a drawing at most: letters of 11.5 pt."""
+PAPER_TYPE = 1.14
+"""The paper's face is narrower than the faces the boxes are measured for, so it may be larger."""
+LEAST_MEANING = 0.1
+"""A defect this likely is named beside a sign."""
+MOST_MEANINGS = 3
+CARD_FAULTS = 8
+HALVES = {"a4": "a5", "letter": "us-statement"}
+"""Size of the card, by the paper it is cut from."""
+
+
+def make_chart_papers(
+    library: Library, defects: Sequence[str] = (), *, paper: str = "a4"
+) -> Papers:
+    """Make `charts.pdf` and `card.pdf`, and each chart as a drawing.
+
+    Args:
+        library: A course without errors.
+        defects: Ids; none makes the charts of all.
+        paper: "a4" or "letter".
+
+    Raises:
+        WorksheetError: If there is no such defect, or none has a cause to tell of.
+    """
+    for name in defects:
+        if name not in library.defects:
+            raise WorksheetError(f'there is no defect "{name}"; {library.suggest("defect", name)}')
+    charts = make_charts(library)
+    wanted = tuple(chart for chart in charts if not defects or chart.defect in defects)
+    if not wanted:
+        raise WorksheetError("no defect has a cause to tell of, so there is no chart to make")
+    sheets = describe_charts(library, wanted, paper)
+    card = describe_card(library, charts, paper)
+    fonts = find_fonts(set(walk_texts([sheets, card])))
+    notes = tell_missing(fonts)
+    drawn = {
+        f"{chart.defect}.svg": prepare_drawing(draw_chart(library, chart)).encode() + b"\n"
+        for chart in wanted
+    }
+    pdfs = {
+        "charts.pdf": make_pdf("charts", sheets, fonts),
+        "card.pdf": make_pdf("card", card, fonts),
+    }
+    return Papers({**pdfs, **drawn}, tuple(notes))
+
+
+def describe_charts(library: Library, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
+    """Give the data of `charts.typ`."""
+    words = Words(library)
+    return {
+        **describe_paper(library, "Decision charts", paper, large=False),
+        "thing": words.thing,
+        "groups": list(_describe_signs(library, charts)),
+        "charts": [_describe_chart(library, words, chart) for chart in charts],
+    }
+
+
+def _describe_chart(library: Library, words: Words, chart: Chart) -> dict[str, Any]:
+    defect = library.defects[chart.defect]
+    width, height = measure_chart(library, chart)
+    scale = min(LARGEST_MM, CHART_MM[0] / width, CHART_MM[1] / height)
+    svg = prepare_drawing(draw_chart(library, chart)).replace(FACES, FONTS[0])
+    svg = enlarge_type(svg, PAPER_TYPE)
+    return {
+        "id": defect.id,
+        "name": defect.name,
+        "summary": defect.summary,
+        "picture": _draw(library, defect.picture or defect.id),
+        "harmless": set_line(defect.harmless) if defect.harmless else None,
+        "cautions": [
+            {
+                "signal": library.cautions[name].signal,
+                "title": library.cautions[name].title,
+                "do": [set_line(each) for each in library.cautions[name].do],
+            }
+            for name in defect.cautions
+        ],
+        "drawing": {"svg": svg, "description": words.say_chart(chart), "width": width * scale},
+    }
+
+
+def _draw(library: Library, picture: str) -> dict[str, str] | None:
+    svg = library.drawings.get(picture)
+    return {"svg": prepare_drawing(svg)} if svg else None
+
+
+def _describe_signs(library: Library, charts: Sequence[Chart]) -> Iterator[dict[str, Any]]:
+    """Give the signs by picture, each with the defects it points to, the likeliest first."""
+    network = index_network(build_network(library))
+    charted = {chart.defect for chart in charts}
+    pictures: dict[str, list[dict[str, Any]]] = {}
+    for symptom in library.symptoms.values():
+        showing = {
+            defect.id
+            for defect in library.defects.values()
+            if any(link.symptom == symptom.id for link in defect.symptoms)
+        }
+        found = infer(
+            network,
+            {"present": [symptom.id], "absent": [], "yes": [], "no": [], "skipped": []},
+        )
+        means = [
+            each["id"]
+            for each in found["defects"]
+            if each["id"] in showing and each["probability"] >= LEAST_MEANING
+        ]
+        if means:
+            meanings = [
+                {"name": library.defects[name].name, "id": name if name in charted else None}
+                for name in means[:MOST_MEANINGS]
+            ]
+            sign = {"name": symptom.name, "means": meanings}
+            pictures.setdefault(symptom.picture, []).append(sign)
+    for picture, signs in sorted(pictures.items()):
+        yield {"picture": _draw(library, picture), "signs": signs}
+
+
+def describe_card(library: Library, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
+    """Give the data of `card.typ`: windows and rules in front, the commonest faults behind."""
+    words = Words(library)
+    found = infer(
+        index_network(build_network(library)),
+        {"present": [], "absent": [], "yes": [], "no": [], "skipped": []},
+    )
+    by_defect = {chart.defect: chart for chart in charts}
+    common = [each["id"] for each in found["defects"] if each["id"] in by_defect][:CARD_FAULTS]
+    hazards = index_hazards(library)
+    attached = {
+        name
+        for lesson in library.lessons.values()
+        for name in attach_cautions(library, lesson, hazards).overall
+    }
+    cautions = [library.cautions[name] for name in hazards.sort(attached)]
+    dangers = [each for each in cautions if each.signal == "Danger"]
+    return {
+        **describe_paper(library, "At the table", paper, large=False),
+        "paper": HALVES[paper],
+        "thing": words.thing,
+        "windows": list(_describe_windows(library)),
+        "dangers": [
+            {"title": each.title, "do": [set_line(line) for line in each.do]} for each in dangers
+        ],
+        "warnings": [each.title for each in cautions if each.signal == "Warning"],
+        "faults": [_describe_fault(library, words, by_defect[name]) for name in common],
+    }
+
+
+def _describe_fault(library: Library, words: Words, chart: Chart) -> dict[str, Any]:
+    defect = library.defects[chart.defect]
+    return {
+        "name": defect.name,
+        "picture": _draw(library, defect.picture or defect.id),
+        "ask": words.ask(chart.root) if isinstance(chart.root, Split) else "",
+        "now": words.fix(chart.first.now),
+        "next": words.fix(chart.first.next),
+    }
+
+
+def _describe_windows(library: Library) -> Iterator[dict[str, Any]]:
+    """Give the windows in which a lesson pours; of a lesson that pours in none, all it has."""
+    for lesson in library.lessons.values():
+        warm = [step for step in lesson.steps if step.temperature is not None]
+        pours = [step for step in warm if any(each.do is Verb.POUR for each in step.actions)]
+        rows = []
+        for step in pours or warm:
+            assert step.temperature is not None
+            metric, us = texts_of_window(step.temperature)
+            rows.append({"step": step.title, "metric": metric, "us": us})
+        if rows:
+            yield {"lesson": lesson.title, "rows": rows}

@@ -1,0 +1,116 @@
+"""The papers of a class plan: the run sheet of each session, and the shopping list."""
+
+from __future__ import annotations
+
+import csv
+import io
+from typing import Any
+
+from builder.course import Workings
+from builder.hazards import attach_cautions
+from builder.papers.bundles import Papers
+from builder.papers.data import describe_paper, walk_texts
+from builder.papers.exports import guard_cell
+from builder.papers.prose_nodes import set_line, set_text
+from builder.papers.typst_pdf import find_fonts, make_pdf, tell_missing
+from builder.planning.needs import list_kit, list_needs
+from builder.planning.plan import ClassPlan
+from builder.planning.sessions import SessionPlan
+from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
+from builder.planning.words import write_clock, write_date
+from builder.quantities import text_of, write_both
+
+
+def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") -> Papers:
+    """Make `run-sheet.pdf` and `shopping.csv`.
+
+    Args:
+        workings: What is worked out of a course without errors.
+        plan: The plan of one of its classes.
+        paper: "a4" or "letter".
+    """
+    data = describe_run_sheet(workings, plan, paper)
+    fonts = find_fonts(set(walk_texts(data)))
+    notes = tell_missing(fonts)
+    for number, held in enumerate(plan.session_plans, 1):
+        if held.spare < 0:
+            short = -held.spare_minutes
+            notes.append(f"session {number} is {short} min too short for its lessons")
+    if plan.session_plans[-1].left:
+        left = name_steps(workings.library, plan.session_plans[-1].left)[0]
+        notes.append(f"the class ends before this can be done: {left}")
+    files = {
+        "run-sheet.pdf": make_pdf("run-sheet", data, fonts),
+        "shopping.csv": list_shopping(plan),
+    }
+    return Papers(files, tuple(notes))
+
+
+def describe_run_sheet(workings: Workings, plan: ClassPlan, paper: str) -> dict[str, Any]:
+    """Give the data of `run-sheet.typ`: one sheet a session."""
+    return {
+        **describe_paper(workings.library, "Run sheets", paper, large=False),
+        "class": plan.planned.name,
+        "students": plan.planned.students,
+        "notes": list(set_text(plan.planned.notes)) if plan.planned.notes else [],
+        "sessions": [_describe_session(workings, plan, held) for held in plan.session_plans],
+    }
+
+
+def _describe_session(workings: Workings, plan: ClassPlan, held: SessionPlan) -> dict[str, Any]:
+    library, session = workings.library, held.session
+    tonight = plan.planned.model_copy(update={"sessions": (session,)})
+    lessons = [library.lessons[name] for name in session.lessons]
+    cautions = dict.fromkeys(
+        name
+        for lesson in lessons
+        for name in attach_cautions(library, lesson, workings.hazards).overall
+    )
+    return {
+        "date": write_date(session.date),
+        "start": session.start,
+        "end": write_clock(session, session.length.base),
+        **say_end(held),
+        "last": held is plan.session_plans[-1],
+        "notes": list(set_text(session.notes)) if session.notes else [],
+        "warnings": warn_of_heat(library, workings.hazards, held),
+        "lessons": [lesson.title for lesson in lessons],
+        "brought": name_steps(library, held.brought),
+        "left": name_steps(library, held.left),
+        "steps": list_steps(library, held),
+        "shared": list_turns(library, held),
+        "materials": [
+            {"name": need.material.name, "amount": write_both(text_of(need.amount))}
+            for need in list_needs(library, tonight)
+        ],
+        "kit": [
+            {"name": item.tool.name, "count": item.count} for item in list_kit(library, tonight)
+        ],
+        "cautions": [
+            {
+                "signal": library.cautions[name].signal,
+                "title": library.cautions[name].title,
+                "do": set_line(library.cautions[name].do[0]),
+            }
+            for name in workings.hazards.sort(set(cautions))
+        ],
+    }
+
+
+def list_shopping(plan: ClassPlan) -> bytes:
+    """Write the shopping list as comma-separated values, UTF-8 with a byte order mark."""
+    out = io.StringIO(newline="")
+    writer = csv.writer(out)
+    writer.writerow(("material", "needed", "unit", "buy", "price", "currency"))
+    for need in plan.needs:
+        packs = ", ".join(f"{count} x {pack}" for count, pack in need.packs)
+        cells = (
+            need.material.name,
+            f"{need.amount.magnitude:.6g}",
+            need.amount.unit.text,
+            packs,
+            f"{need.price.base:.2f}" if need.price else "",
+            plan.currency if need.price else "",
+        )
+        writer.writerow([guard_cell(cell) for cell in cells])
+    return out.getvalue().encode("utf-8-sig")

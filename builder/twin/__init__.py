@@ -1,0 +1,1 @@
+"""All that runs on both sides: read and run here in Python, compiled for the browser."""

@@ -1,0 +1,241 @@
+"""Reads one field of any kind, and rows typed in one line."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from builder.twin.calculators.measures import (
+    check_bounds,
+    describe_dimension_of,
+    find_unit,
+    read_measure,
+)
+from builder.twin.calculators.numbers import (
+    SPACES,
+    cut_text,
+    fold_text,
+    is_digit,
+    quote,
+    sign_at,
+    split_number,
+    to_text,
+    trim_text,
+)
+from builder.twin.primitives import has_key, is_list, is_text
+
+LONGEST_TEXT = 4000
+
+
+def read_count(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read a whole number."""
+    parts = split_number(typed)
+    if parts[2] != "":
+        return [None, field["label"] + ": " + parts[2] + "."]
+    if parts[1] != "":
+        return [None, field["label"] + " is a number of pieces; write the number alone."]
+    if parts[0] != parts[0] // 1.0:
+        return [None, field["label"] + " is a whole number; " + quote(typed) + " is not."]
+    return check_bounds(typed, parts[0], field)
+
+
+def read_choice(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read one of the choices: by id, by label, or by another name for it."""
+    folded = fold_text(typed)
+    names = ""
+    for choice in field["choices"]:
+        for name in choice[2]:
+            if name == folded:
+                return [choice[0], ""]
+        names = names + (", " if names != "" else "") + choice[0]
+    return [
+        None,
+        field["label"] + ": there is no " + quote(typed) + "; choose one of " + names + ".",
+    ]
+
+
+def read_amount(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read any measure; gives a list of the value and its dimension in place of the value."""
+    parts = split_number(typed)
+    if parts[2] != "":
+        return [None, field["label"] + ": " + parts[2] + "."]
+    dimension = "count"
+    value = parts[0]
+    if parts[1] != "":
+        row = find_unit(d, parts[1])
+        if row is None or row[0] not in ("mass", "volume", "length"):
+            return [
+                None,
+                field["label"]
+                + ": "
+                + quote(parts[1])
+                + " is not a unit of mass, volume or length.",
+            ]
+        dimension = row[0]
+        value = value * row[1]
+    checked = check_bounds(typed, value, field)
+    if checked[1] != "":
+        return checked
+    return [[value, dimension], ""]
+
+
+def read_one(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read a field or a cell of a row."""
+    text = trim_text(typed)
+    if text == "":
+        if field["optional"]:
+            return [None, ""]
+        return [None, field["label"] + " is empty."]
+    if len(text) > LONGEST_TEXT:
+        return [None, field["label"] + ": the text is too long."]
+    kind = field["kind"]
+    if kind == "quantity" or kind == "number":
+        return read_measure(d, text, field)
+    if kind == "count":
+        return read_count(text, field)
+    if kind == "choice":
+        return read_choice(text, field)
+    if kind == "amount":
+        return read_amount(d, text, field)
+    if len(text) > 80:
+        return [None, field["label"] + ": the text is too long."]
+    return [text, ""]
+
+
+def split_rows(text: str, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Cut typed rows apart; gives the list of rows as text, and a message.
+
+    Rows stand apart by `;` or line ends, else by commas, else (numbers alone) by spaces. A comma
+    between two digits may be a decimal one, so it is only read where `;` tells them apart.
+    """
+    if len(text) > LONGEST_TEXT:
+        return [None, field["label"] + ": the text is too long."]
+    if ";" in text or "\n" in text:
+        return [cut_text(text, ";\n"), ""]
+    for index in range(len(text)):
+        before = is_digit(sign_at(text, index - 1))
+        if text[index] == "," and before and is_digit(sign_at(text, index + 1)):
+            return [
+                None,
+                field["label"]
+                + ": is the comma in "
+                + quote(text)
+                + " a decimal one? Write a full stop for decimals, or set rows apart with “;”.",
+            ]
+    if "," in text or len(field["columns"]) > 1 or field["columns"][0]["kind"] == "text":
+        return [cut_text(text, ","), ""]
+    rows: list[str] = []
+    for part in cut_text(text, SPACES):
+        starts = sign_at(part, 0)
+        if part == "":
+            continue
+        if len(rows) > 0 and not is_digit(starts) and starts not in ("-", "−", "+", "."):
+            rows[len(rows) - 1] = rows[len(rows) - 1] + " " + part
+        else:
+            rows.append(part)
+    return [rows, ""]
+
+
+def read_rows(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read rows, typed as text or given as a list of mappings from column to text."""
+    rows: list[Any] = []
+    if is_list(typed):
+        sources: Any = typed
+    else:
+        parts = split_rows(trim_text(typed), field)
+        if parts[1] != "":
+            return parts
+        sources = parts[0]
+    for source in sources:
+        cells = split_cells(source, field)
+        if len(cells) == 0:
+            continue
+        read = read_row(d, cells, field)
+        if read[1] != "":
+            where = field["label"] + ", row " + str(len(rows) + 1)
+            if cells[0] != "" and len(cells) > 1:
+                where = where + " (" + quote(cells[0]) + ")"
+            return [None, where + ": " + read[1]]
+        rows.append(read[0])
+    if len(rows) == 0 and field["optional"]:
+        return [None, ""]
+    if len(rows) < field["least"]:
+        if len(rows) == 0:
+            return [None, field["label"] + ": there are no rows."]
+        return [None, field["label"] + ": at least " + str(field["least"]) + " rows are needed."]
+    if len(rows) > field["most"]:
+        return [None, field["label"] + ": at most " + str(field["most"]) + " rows are read."]
+    return [rows, ""]
+
+
+def split_cells(source: Any, field: Mapping[str, Any]) -> list[str]:
+    """Give the cells of a row as text; none for an empty row."""
+    cells: list[str] = []
+    filled = False
+    if is_text(source):
+        for part in cut_text(source, ":"):
+            cells.append(trim_text(part))
+    else:
+        for column in field["columns"]:
+            cell = ""
+            if has_key(source, column["id"]) and source[column["id"]] is not None:
+                cell = to_text(source[column["id"]])
+            cells.append(trim_text(cell))
+    for cell in cells:
+        if cell != "":
+            filled = True
+    return cells if filled else []
+
+
+def read_row(d: Mapping[str, Any], cells: Sequence[str], field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read the cells of one row into a mapping from column to value."""
+    columns = field["columns"]
+    row: dict[str, Any] = {}
+    shared = ""
+    shared_label = ""
+    if len(cells) > len(columns):
+        return [None, "there are more parts than columns (" + describe_columns(field) + ")."]
+    for index in range(len(columns)):
+        column = columns[index]
+        if index >= len(cells) and not column["optional"]:
+            return [
+                None,
+                column["label"] + " is missing; a row is written " + describe_columns(field) + ".",
+            ]
+        read = read_one(d, cells[index] if index < len(cells) else "", column)
+        if read[1] != "":
+            return read
+        value = read[0]
+        if column["kind"] == "amount" and value is not None:
+            if shared != "" and value[1] != shared:
+                return [
+                    None,
+                    shared_label
+                    + " is "
+                    + describe_dimension_of(shared)
+                    + " and "
+                    + column["label"]
+                    + " is "
+                    + describe_dimension_of(value[1])
+                    + "; measure both in the same way.",
+                ]
+            shared = value[1]
+            shared_label = column["label"]
+            value = value[0]
+        row[column["id"]] = value
+    return [row, ""]
+
+
+def describe_columns(field: Mapping[str, Any]) -> str:
+    """Name the columns as a row is typed, `salt : mass`."""
+    names = ""
+    for column in field["columns"]:
+        names = names + (" : " if names != "" else "") + column["label"]
+    return names
+
+
+def read_field(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Sequence[Any]:
+    """Read one input."""
+    if field["kind"] == "rows":
+        return read_rows(d, typed if is_list(typed) else to_text(typed), field)
+    return read_one(d, to_text(typed), field)

@@ -1,0 +1,210 @@
+"""Computes: reads all inputs, runs the steps in order, writes answers and warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from builder.twin.arithmetic import check_finite
+from builder.twin.calculators.fields import read_field
+from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
+from builder.twin.calculators.numbers import quote, to_text
+from builder.twin.number_format import convert_from_base, format_us
+from builder.twin.primitives import fail, has_key, is_number, read_failure
+
+
+def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Sequence[Any]:
+    """Read all inputs; those left out take their defaults.
+
+    Returns:
+        The values by name, and a list of errors, one a field.
+    """
+    errors: list[dict[str, str]] = []
+    values: dict[str, Any] = {}
+    messages: dict[str, str] = {}
+    for name in d["constants"]:
+        values[name] = d["constants"][name]
+    for field in d["inputs"]:
+        values[field["id"]] = field["value"]
+    for name in raw:
+        if not has_input(d, name):
+            errors.append(
+                {"input": name, "message": "There is no input named " + quote(name) + "."}
+            )
+    for field in d["inputs"]:
+        name = field["id"]
+        if has_key(raw, name) and raw[name] is not None:
+            read = read_field(d, raw[name], field)
+            if read[1] != "":
+                messages[name] = read[1]
+            else:
+                values[name] = read[0]
+    for field in d["inputs"]:
+        name = field["id"]
+        if field["shown"] >= 0 and not f[field["shown"]](values, d["tables"]):
+            # What is hidden is not asked for: an unreadable entry there does not matter.
+            continue
+        if has_key(messages, name):
+            errors.append({"input": name, "message": messages[name]})
+    return [values, errors]
+
+
+def has_input(d: Mapping[str, Any], name: str) -> bool:
+    """Say whether a calculator has an input of this name."""
+    found = False
+    for field in d["inputs"]:
+        if field["id"] == name:
+            found = True
+    return found
+
+
+def run_step(
+    d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any], step: Mapping[str, Any]
+) -> Any:
+    """Run one step of the plan; gives an error or None, and puts values where they belong.
+
+    A step either sets a name or refuses: `{"name", "formula", "input", "label", "shown"}` or
+    `{"name": "", "formula", "input", "message"}`.
+    """
+    try:
+        if step["name"] == "":
+            if f[step["formula"]](values, d["tables"]):
+                return {"input": step["input"], "message": fill_message(d, step["message"], values)}
+            return None
+        values[step["name"]] = None
+        if step["shown"] >= 0 and not f[step["shown"]](values, d["tables"]):
+            return None
+        value = f[step["formula"]](values, d["tables"])
+        if is_number(value):
+            check_finite(value)
+        values[step["name"]] = value
+    except Exception as problem:
+        reason = "there is no answer, because " + read_failure(problem) + "."
+        if step["name"] == "":
+            return {"input": step["input"], "message": "T" + reason[1:]}
+        return {"input": step["input"], "message": step["label"] + ": " + reason}
+    return None
+
+
+def compute(d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any]) -> Any:
+    """Run the whole plan; gives an error or None."""
+    for step in d["steps"]:
+        problem = run_step(d, f, values, step)
+        if problem is not None:
+            return problem
+    return None
+
+
+def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> dict[str, Any]:
+    """Work out all answers.
+
+    Args:
+        d: The calculator's description.
+        f: Its formulas.
+        raw: What was typed, by input; rows as text or as a list of mappings.
+
+    Returns:
+        `{"outputs": {name: {"value", "unit", "text", "us"}}, "warnings": [{"id", "message"}]}`, or
+        `{"errors": [{"input", "message"}]}` where there is no answer.
+    """
+    read = read_inputs(d, f, raw)
+    values = read[0]
+    if len(read[1]) > 0:
+        return {"errors": read[1]}
+    problem = compute(d, f, values)
+    if problem is not None:
+        return {"errors": [problem]}
+    outputs: dict[str, Any] = {}
+    warnings: list[dict[str, str]] = []
+    answer: Any = None
+    try:
+        for output in d["outputs"]:
+            answer = write_output(d, f, values, output)
+            if answer is not None:
+                outputs[output["id"]] = answer
+        for warning in d["warnings"]:
+            if f[warning[1]](values, d["tables"]):
+                warnings.append({"id": warning[0], "message": fill_message(d, warning[2], values)})
+    except Exception as failure:
+        reason = read_failure(failure)
+        return {"errors": [{"input": "", "message": "There is no answer: " + reason + "."}]}
+    return {"outputs": outputs, "warnings": warnings}
+
+
+def write_output(
+    d: Mapping[str, Any], f: Sequence[Any], values: Mapping[str, Any], output: Mapping[str, Any]
+) -> Any:
+    """Write one answer, or None where it is left out."""
+    if output["shown"] >= 0 and not f[output["shown"]](values, d["tables"]):
+        return None
+    if output["form"] == "text":
+        for choice in output["cases"]:
+            if choice[0] < 0 or f[choice[0]](values, d["tables"]):
+                text = fill_message(d, choice[1], values)
+                return {"value": text, "unit": "", "text": text, "us": ""}
+        return None
+    value = values[output["id"]]
+    if output["form"] == "names":
+        return {"value": value, "unit": "", "text": join_names(value, output["empty"]), "us": ""}
+    row = unit_row(d, output["unit"])
+    magnitude = convert_from_base(value, row)
+    if abs(magnitude) >= 1e15:
+        fail(output["label"] + " is too large")
+    other = ""
+    if output["us"]:
+        other = format_us(value, output["unit"], output["style"], output["digits"])
+    return {
+        "value": magnitude,
+        "unit": name_unit(d, output["unit"]),
+        "text": write_quantity(d, value, output["unit"], output["style"], output["digits"]),
+        "us": other,
+    }
+
+
+def join_names(names: Sequence[str], empty: str) -> str:
+    """Join names as a sentence does: `a, b and c`."""
+    if len(names) == 0:
+        return empty
+    text = names[0]
+    for index in range(1, len(names)):
+        text = text + (" and " if index == len(names) - 1 else ", ") + names[index]
+    return text
+
+
+def fill_message(d: Mapping[str, Any], message: str, values: Mapping[str, Any]) -> str:
+    """Put quantities into a message, which holds their names in braces."""
+    text = ""
+    name = ""
+    inside = False
+    for index in range(len(message)):
+        sign = message[index]
+        if sign == "{":
+            inside = True
+            name = ""
+        elif sign == "}" and inside:
+            inside = False
+            text = text + show_value(d, name, values)
+        elif inside:
+            name = name + sign
+        else:
+            text = text + sign
+    return text
+
+
+def show_value(d: Mapping[str, Any], name: str, values: Mapping[str, Any]) -> str:
+    """Write a value for a message, with the US side in brackets."""
+    show = d["display"][name]
+    value = values[name]
+    if value is None:
+        return "nothing"
+    if show[0] == "names":
+        return join_names(value, show[1])
+    if show[0] == "choice":
+        for choice in show[1]:
+            if choice[0] == value:
+                return to_text(choice[1])
+    if show[0] == "text" or show[0] == "choice":
+        return to_text(value)
+    text = write_quantity(d, value, show[1], show[2], show[3])
+    other = format_us(value, show[1], show[2], show[3])
+    return text if other == "" else text + " (" + other + ")"

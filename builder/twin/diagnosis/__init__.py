@@ -1,0 +1,1 @@
+"""The diagnosis as it runs on both sides: exact probabilities, questions, fixes."""

@@ -1,0 +1,148 @@
+"""A class run by run: what is hot does not wait, what must wait is left, turns are taken."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pytest
+
+from builder.planning.blocks import count_shared, find_hot_stretches, split_lesson
+from builder.planning.plan import describe_plan, plan_class, render_plan
+from builder.planning.sessions import SessionPlan, plan_sessions
+from builder.planning.telling import list_steps, list_turns, name_steps
+from tests.helpers import make_library, overlay
+
+CLASS = """
+# file: lessons/classes/autumn.yml
+name: Autumn
+summary: A class.
+students: {students}
+sessions:
+  - {{date: 2030-09-02, start: "18:30", length: {first}, lessons: [pressing]}}
+  - {{date: 2030-09-09, start: "18:30", length: {second}, lessons: [mounting]}}
+"""
+
+
+def plan(students: int = 2, first: str = "30 min", second: str = "2 h") -> Sequence[SessionPlan]:
+    source = CLASS.format(students=students, first=first, second=second)
+    library, findings = make_library(overlay(source.lstrip()))
+    assert not findings
+    return plan_sessions(library, library.classes["autumn"])
+
+
+STEPS = """
+# file: lessons/pressing.yml
+tools: [{{tool: stove, per: class, count: 2}}]
+steps:
+{steps}
+# file: kb/tools.yml
+stove: {{heats: true}}
+"""
+
+
+def read_lesson(*steps: str):  # type: ignore[no-untyped-def]
+    from tests.helpers import complete
+
+    listed = "\n".join(f"  - {{title: S, {step}}}" for step in steps)
+    library, findings = make_library(complete(STEPS.format(steps=listed).lstrip()))
+    assert not findings
+    return library, library.lessons["pressing"]
+
+
+HEAT = "time: 5 min, actions: [{do: heat, vessel: jug, tool: stove}]"
+REST = "time: 1 min, wait: 5 min"
+POUR = "time: 2 min, actions: [{do: pour, vessel: jug, into: mould}]"
+MIST = "time: 1 min, actions: [{do: wet, vessel: mould}]"
+PLAIN = "time: 3 min"
+SET = "time: 1 min, wait: 1 h"
+
+
+@pytest.mark.parametrize(
+    ("steps", "stretches"),
+    [
+        ([PLAIN, HEAT, REST, POUR, PLAIN], ((1, 3),)),
+        ([HEAT, POUR, MIST, SET], ((0, 2),)),
+        ([HEAT, PLAIN], ((0, 0),)),
+        # Never poured: as long as the steps that follow say a window.
+        ([HEAT, "time: 1 min, temperature: 50 to 60 degC", PLAIN], ((0, 1),)),
+        # Heated again before the pour is one stretch; after it, another.
+        ([HEAT, REST, HEAT, POUR, PLAIN], ((0, 3),)),
+        ([HEAT, POUR, SET, HEAT.replace("jug", "pan"), POUR.replace("jug", "pan")], ((0, 4),)),
+        (
+            [HEAT, POUR, SET, HEAT, POUR.replace("mould", "cup")],
+            ((0, 1), (3, 4)),
+        ),
+        ([PLAIN, PLAIN], ()),
+    ],
+)
+def test_what_is_hot_is_followed_to_its_pour(
+    steps: list[str], stretches: tuple[tuple[int, int], ...]
+) -> None:
+    _, lesson = read_lesson(*steps)
+    assert find_hot_stretches(lesson.steps) == stretches
+
+
+def test_a_lesson_is_cut_where_it_may_wait() -> None:
+    library, lesson = read_lesson(PLAIN, PLAIN, HEAT, REST, POUR, SET, PLAIN)
+    shared = count_shared(library, (lesson,))
+    assert shared == {"stove": 2}
+    blocks = split_lesson(library, lesson, shared)
+    assert [[each.step for each in block.steps] for block in blocks] == [
+        [0, 1],
+        [2, 3, 4],
+        [5],
+        [6],
+    ]
+    assert [block.length for block in blocks] == [360, (5 + 1 + 5 + 2) * 60, 60, 180]
+    assert [(block.part, block.wait) for block in blocks] == [(0, 0), (0, 0), (0, 3600), (1, 0)]
+    (use,) = blocks[1].uses
+    assert (use.resource, use.after, use.length) == ("stove", 0, 300)
+
+
+def test_the_small_class_by_hand() -> None:
+    """Two people, one hot plate for 10 min each; the press takes a week."""
+    first, second = plan()
+    assert first.makespan == 7 * 60
+    assert [step for _, step in first.left] == [step for _, step in second.brought]
+    turns = [turn for turn in second.turns if turn.shared]
+    assert [turn.shared for turn in turns] == ["hot-plate", "hot-plate"]
+    assert turns[1].start == turns[0].end
+    assert {turn.unit for turn in turns} == {1}
+
+
+def test_a_session_too_short_says_so() -> None:
+    (_, enough), (_, short) = plan(), plan(second="20 min")
+    assert enough.spare >= 0 > short.spare
+    assert short.at_least <= short.makespan
+
+
+def test_one_and_many_do_the_same_steps() -> None:
+    for students in (1, 3, 25):
+        session_plans = plan(students, second="10 h")
+        for held in session_plans:
+            done = {(turn.lesson, turn.step) for turn in held.turns}
+            counted = [(turn.lesson, turn.step, turn.student) for turn in held.turns]
+            assert len(counted) == len(set(counted)) == students * len(done)
+
+
+def test_a_plan_in_words_and_for_programs() -> None:
+    library, _ = make_library(overlay(CLASS.format(students=2, first="30 min", second="2 h")[1:]))
+    planned = library.classes["autumn"]
+    made = plan_class(library, planned, plan_sessions(library, planned), "GBP")
+    told = describe_plan(library, made)
+    assert {"sessions", "kit", "runs", "cost", "makespan"} <= set(told)
+    assert [session["start"] for session in told["sessions"]] == ["18:30", "18:30"]
+    assert told["cost"]["currency"] == "GBP"
+    assert 0 < told["cost"]["used"] <= told["cost"]["to_buy"]
+    assert told["makespan"]["sessions"][0]["minutes"] == 7
+    assert {run["equipment"] for run in told["runs"]} == {None, "Hot plate"}
+    words = render_plan(library, made)
+    assert "Monday 2 September 2030, 18:30 to 19:00" in words
+    assert "all are done at 18:37, 23 min to spare" in words
+    rows = list_steps(library, made.session_plans[1])
+    assert rows[0]["first"] == "18:30"
+    assert any(row["shared"] for row in rows)
+    (plate,) = list_turns(library, made.session_plans[1])
+    assert plate["name"] == "Hot plate"
+    assert [turn["student"] for turn in plate["turns"]] == [1, 2]
+    assert name_steps(library, [("pressing", 0)]) == ["Press a flower: Blot it"]
