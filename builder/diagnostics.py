@@ -15,6 +15,10 @@ Route = tuple[str | int, ...]
 """Keys and indexes that lead from the top of a file to a value: `("steps", 2, "time")`."""
 
 
+MANUAL = "teaching/rules/"
+"""Address, within a site, of the page with a section on each rule."""
+
+
 class Severity(StrEnum):
     """How much a finding matters: an error stops the build, a warning does not."""
 
@@ -102,6 +106,7 @@ def render_text(diagnostics: Sequence[Diagnostic], *, colour: bool = False) -> s
             lines.append(f"  hint: {found.hint}")
         for also in found.related:
             lines.append(f"  see {also.location}: {also.note}")
+        lines.append(f"  see: {MANUAL}#{found.rule}")
     return "".join(f"{line}\n" for line in lines)
 
 

@@ -1,8 +1,8 @@
 """The rules of `check`: one function a rule, and the table of them all.
 
-A rule is a function that takes the `Context` of a course and yields findings. Its docstring is its
-section in the manual. Rules stand in the module of their family, each of which ends in a list
-`RULES`; the table here joins them.
+A rule is a function under `@rule("id", "family")`: it takes the `Context` of a course and yields
+`Found` values, to which the rule adds its id, its severity and the place. Its docstring is its
+section in the manual. Every rule that stands in one of the modules below is in the table.
 """
 
 from __future__ import annotations
@@ -19,40 +19,47 @@ from builder.checks import (
     exercises,
     formulas,
     lessons,
+    reading,
     references,
-    safety,
     text,
     values,
-    yaml_rules,
 )
-from builder.checks.rule import Context, Rule
+from builder.checks.rule import Context, Found, Rule
+from builder.checks.safety import cover, doses, heat, names
 from builder.course import Workings
 from builder.diagnostics import Diagnostic
 from builder.exercises import ExerciseBook
 from builder.library import Library
 
+FAMILIES = (
+    reading,
+    values,
+    references,
+    causes,
+    cases,
+    lessons,
+    classes,
+    exercises,
+    exercise_numbers,
+    formulas,
+    computed,
+    heat,
+    doses,
+    cover,
+    names,
+    text,
+)
+"""The modules that hold rules, in the order of the manual."""
+
 RULES: Mapping[str, Rule] = MappingProxyType(
     {
-        rule.id: rule
-        for family in (
-            yaml_rules,
-            values,
-            references,
-            causes,
-            cases,
-            lessons,
-            classes,
-            exercises,
-            exercise_numbers,
-            formulas,
-            computed,
-            safety,
-            text,
-        )
-        for rule in family.RULES
+        found.id: found
+        for family in FAMILIES
+        for found in vars(family).values()
+        if isinstance(found, Rule)
     }
 )
-"""Every rule by id, family by family, in the order of the manual."""
+"""Every rule by id, family by family, in the order in which they stand in their modules."""
 
 
 def run_checks(book: ExerciseBook) -> tuple[Diagnostic, ...]:
@@ -66,7 +73,7 @@ def run_checks(book: ExerciseBook) -> tuple[Diagnostic, ...]:
         All findings, in the order of the rules. Sort them before showing them.
     """
     context = Context(book)
-    return tuple(found for rule in RULES.values() if rule.check for found in rule.check(context))
+    return tuple(found for each in RULES.values() for found in each.run(context))
 
 
 def check_library(library: Library) -> list[Diagnostic]:
@@ -83,11 +90,11 @@ def find_unsafe_fixes(library: Library) -> frozenset[str]:
     context = Context(ExerciseBook(Workings(library)))
     return frozenset(
         found.entry.removeprefix("fix:")
-        for rule in RULES.values()
-        if rule.family == "safety" and rule.check
-        for found in rule.check(context)
+        for each in RULES.values()
+        if each.family == "safety"
+        for found in each.run(context)
         if found.entry.startswith("fix:")
     )
 
 
-__all__ = ["RULES", "Context", "Rule", "check_library", "find_unsafe_fixes", "run_checks"]
+__all__ = ["RULES", "Context", "Found", "Rule", "check_library", "find_unsafe_fixes", "run_checks"]

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, make_rule
+from builder.checks.rule import Context, Found, rule
 from builder.diagnosis.cases import GOOD_PLACE, explain_miss, run_cases
-from builder.diagnostics import Diagnostic, Severity
 
 
-def check_case_misdiagnosed(context: Context) -> Iterator[Diagnostic]:
+@rule("case-misdiagnosed", "cases")
+def check_case_misdiagnosed(context: Context) -> Iterator[Found]:
     """A recorded case comes out wrong: none of its causes is among the first three.
 
     Cases are what really happened, so they are tests of the numbers in causes and defects. A case
@@ -85,7 +85,4 @@ def check_case_misdiagnosed(context: Context) -> Iterator[Diagnostic]:
             change = miss.change
             hint = f'{change.what} would have to be "{change.wanted}" (it is {change.now:g})'
             related = [(change.entry, change.route, "the number that would have to change")]
-        yield library.report("case-misdiagnosed", case, ("was",), message, hint, related=related)
-
-
-RULES = (make_rule("case-misdiagnosed", Severity.ERROR, "cases", check_case_misdiagnosed),)
+        yield Found(case, ("was",), message, hint, related=related)

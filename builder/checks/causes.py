@@ -6,8 +6,8 @@ import difflib
 from collections.abc import Iterator, Mapping
 from itertools import combinations, pairwise
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route, Severity
 from builder.graph import Gap, Node, find_gap
 from builder.model import Entry
 
@@ -22,7 +22,8 @@ _JOINS: Mapping[str, tuple[str, str, str]] = {
 }
 
 
-def check_fix_unreachable(context: Context) -> Iterator[Diagnostic]:
+@rule("fix-unreachable", "causes")
+def check_fix_unreachable(context: Context) -> Iterator[Found]:
     """No symptom leads to this fix.
 
     Whoever stands there with a flawed thing begins with what can be seen. A fix that no chain
@@ -57,10 +58,11 @@ def check_fix_unreachable(context: Context) -> Iterator[Diagnostic]:
         # file: kb/fixes/press-again.yml
         when: now
     """
-    yield from _check_reach(context, "fix-unreachable", context.library.fixes)
+    yield from _check_reach(context, context.library.fixes)
 
 
-def check_cause_unreachable(context: Context) -> Iterator[Diagnostic]:
+@rule("cause-unreachable", "causes")
+def check_cause_unreachable(context: Context) -> Iterator[Found]:
     """No symptom leads to this cause.
 
     A cause that no defect names, or only defects without symptoms, can never come out of a
@@ -83,10 +85,10 @@ def check_cause_unreachable(context: Context) -> Iterator[Diagnostic]:
         # file: kb/causes/too-wet.yml
         summary: The sheet went in wet.
     """
-    yield from _check_reach(context, "cause-unreachable", context.library.causes)
+    yield from _check_reach(context, context.library.causes)
 
 
-def _check_reach(context: Context, rule: str, entries: Mapping[str, Entry]) -> Iterator[Diagnostic]:
+def _check_reach(context: Context, entries: Mapping[str, Entry]) -> Iterator[Found]:
     graph = context.workings.cause_graph
     holes = graph.graph["holes"]
     for name, entry in entries.items():
@@ -100,9 +102,7 @@ def _check_reach(context: Context, rule: str, entries: Mapping[str, Entry]) -> I
             continue
         message = f"no symptom leads to this {entry.kind}: {_tell_chain(gap)}"
         related = tuple(_declarations(context, gap))
-        yield context.library.report(
-            rule, entry, (), message, _tell_mend(context, gap), key=True, related=related
-        )
+        yield Found(entry, (), message, _tell_mend(context, gap), key=True, related=related)
 
 
 def _name(node: Node) -> str:
@@ -165,7 +165,8 @@ def _declarations(context: Context, gap: Gap) -> Iterator[tuple[Entry, Route, st
             yield owner, edge["route"], f"{_name(upper)} names {_name(lower)} here"
 
 
-def check_cause_without_fix(context: Context) -> Iterator[Diagnostic]:
+@rule("cause-without-fix", "causes")
+def check_cause_without_fix(context: Context) -> Iterator[Found]:
     """A cause names no fix.
 
     Telling someone what went wrong without telling what to do about it leaves them where they were.
@@ -186,8 +187,7 @@ def check_cause_without_fix(context: Context) -> Iterator[Diagnostic]:
     """
     for cause in context.library.causes.values():
         if not cause.fixes:
-            yield context.library.report(
-                "cause-without-fix",
+            yield Found(
                 cause,
                 ("fixes",),
                 f'cause "{cause.id}" names no fix',
@@ -197,7 +197,8 @@ def check_cause_without_fix(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def check_defect_without_symptom(context: Context) -> Iterator[Diagnostic]:
+@rule("defect-without-symptom", "causes")
+def check_defect_without_symptom(context: Context) -> Iterator[Found]:
     """A defect has no symptom.
 
     Nobody can come to it from what they see, so neither can they come to its causes and fixes.
@@ -217,8 +218,7 @@ def check_defect_without_symptom(context: Context) -> Iterator[Diagnostic]:
     """
     for defect in context.library.defects.values():
         if not defect.symptoms:
-            yield context.library.report(
-                "defect-without-symptom",
+            yield Found(
                 defect,
                 ("symptoms",),
                 f'defect "{defect.id}" has no symptoms',
@@ -227,7 +227,8 @@ def check_defect_without_symptom(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def check_defect_without_cause(context: Context) -> Iterator[Diagnostic]:
+@rule("defect-without-cause", "causes")
+def check_defect_without_cause(context: Context) -> Iterator[Found]:
     """A defect has no cause.
 
     Its page could only describe the harm. The causes carry the fixes, so without one there is no
@@ -248,8 +249,7 @@ def check_defect_without_cause(context: Context) -> Iterator[Diagnostic]:
     """
     for defect in context.library.defects.values():
         if not defect.causes:
-            yield context.library.report(
-                "defect-without-cause",
+            yield Found(
                 defect,
                 ("causes",),
                 f'defect "{defect.id}" has no causes',
@@ -258,7 +258,8 @@ def check_defect_without_cause(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def check_symptom_unused(context: Context) -> Iterator[Diagnostic]:
+@rule("symptom-unused", "causes", Severity.WARNING)
+def check_symptom_unused(context: Context) -> Iterator[Found]:
     """No defect shows this symptom.
 
     It stands among the pictures to choose from, and whoever chooses it is led nowhere: to no
@@ -282,18 +283,17 @@ def check_symptom_unused(context: Context) -> Iterator[Diagnostic]:
         return
     for symptom in context.library.symptoms.values():
         if not graph.out_degree(("symptom", symptom.id)):
-            yield context.library.report(
-                "symptom-unused",
+            yield Found(
                 symptom,
                 (),
                 f'no defect shows the symptom "{symptom.id}"',
                 "add it to the symptoms of a defect, or remove it",
-                severity=Severity.WARNING,
                 key=True,
             )
 
 
-def check_causes_indistinguishable(context: Context) -> Iterator[Diagnostic]:
+@rule("causes-indistinguishable", "causes", Severity.WARNING)
+def check_causes_indistinguishable(context: Context) -> Iterator[Found]:
     """Nothing that can be asked or seen tells two causes of a defect apart.
 
     Diagnosis would show both with the same certainty for ever, whatever is answered. Two causes are
@@ -357,13 +357,11 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Diagnostic]:
             if asked:
                 words = " or ".join(f'"{name}"' for name in asked[:2])
                 hint += f"; perhaps {words}, which other causes of this defect use"
-            yield library.report(
-                "causes-indistinguishable",
+            yield Found(
                 defect,
                 ("causes", places[0], "cause"),
                 f'nothing tells the causes "{first}" and "{second}" apart',
                 hint,
-                severity=Severity.WARNING,
                 related=(
                     (causes[first], ("evidence",), f'evidence of "{first}"'),
                     (causes[second], ("evidence",), f'evidence of "{second}"'),
@@ -389,16 +387,3 @@ def _told_apart(
         return False
     shows = [{s for defect in side for s in graph.predecessors(defect)} for side in brought]
     return shows[0] != shows[1]
-
-
-RULES = (
-    make_rule("fix-unreachable", Severity.ERROR, "causes", check_fix_unreachable),
-    make_rule("cause-without-fix", Severity.ERROR, "causes", check_cause_without_fix),
-    make_rule("cause-unreachable", Severity.ERROR, "causes", check_cause_unreachable),
-    make_rule("defect-without-symptom", Severity.ERROR, "causes", check_defect_without_symptom),
-    make_rule("defect-without-cause", Severity.ERROR, "causes", check_defect_without_cause),
-    make_rule("symptom-unused", Severity.WARNING, "causes", check_symptom_unused),
-    make_rule(
-        "causes-indistinguishable", Severity.WARNING, "causes", check_causes_indistinguishable
-    ),
-)

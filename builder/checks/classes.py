@@ -6,17 +6,16 @@ from collections.abc import Iterator
 from datetime import timedelta
 from itertools import pairwise
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Severity
 from builder.model import PlannedClass
 from builder.planning.sessions import SessionPlan
 from builder.planning.telling import name_steps
 from builder.planning.words import find_start
 
-RULE = "session-too-short"
 
-
-def check_session_too_short(context: Context) -> Iterator[Diagnostic]:
+@rule("session-too-short", "classes", Severity.WARNING)
+def check_session_too_short(context: Context) -> Iterator[Found]:
     """A session ends before its last student is done.
 
     Every student does every step, and they share what heats. The best plan found is held against
@@ -54,26 +53,24 @@ def check_session_too_short(context: Context) -> Iterator[Diagnostic]:
 
 def _check_length(
     context: Context, planned: PlannedClass, number: int, held: SessionPlan
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     if held.spare >= 0:
         return
     over = -held.spare_minutes
     needed = -(-held.makespan // 60)
     least = -(-held.at_least // 60)
-    yield context.library.report(
-        RULE,
+    yield Found(
         planned,
         ("sessions", number, "length"),
         f"the last of {planned.students} students is done {over} min after this session ends",
         f"give it {needed} min (no plan takes less than {least} min), or move a lesson to another "
         "session",
-        severity=Severity.WARNING,
     )
 
 
 def _check_left(
     context: Context, planned: PlannedClass, session_plans: tuple[SessionPlan, ...]
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     library, last = context.library, session_plans[-1]
     left = []
     for name, step in last.left:
@@ -83,17 +80,16 @@ def _check_left(
             left.append((name, step))
     if left:
         words = name_steps(library, left)[0]
-        yield library.report(
-            RULE,
+        yield Found(
             planned,
             ("sessions", len(session_plans) - 1, "length"),
             f'the class ends before this can be done, because it must wait first: "{words}"',
             "make the last session longer, or add one",
-            severity=Severity.WARNING,
         )
 
 
-def check_class_out_of_order(context: Context) -> Iterator[Diagnostic]:
+@rule("class-out-of-order", "classes", Severity.WARNING)
+def check_class_out_of_order(context: Context) -> Iterator[Found]:
     """A class holds its sessions, or the lessons of them, in an order that cannot be.
 
     Sessions follow each other in time, and a lesson comes after those it needs as far as the class
@@ -127,21 +123,19 @@ def check_class_out_of_order(context: Context) -> Iterator[Diagnostic]:
         yield from _check_prerequisites(context, planned)
 
 
-def _check_times(context: Context, planned: PlannedClass) -> Iterator[Diagnostic]:
+def _check_times(context: Context, planned: PlannedClass) -> Iterator[Found]:
     for number, (before, session) in enumerate(pairwise(planned.sessions), 1):
         if find_start(session) < find_start(before) + timedelta(seconds=before.length.base):
-            yield context.library.report(
-                "class-out-of-order",
+            yield Found(
                 planned,
                 ("sessions", number, "date"),
                 f"this session begins on {session.date} at {session.start}, before the one above "
                 "it has ended",
                 "put the sessions in order of time, one after the other",
-                severity=Severity.WARNING,
             )
 
 
-def _check_prerequisites(context: Context, planned: PlannedClass) -> Iterator[Diagnostic]:
+def _check_prerequisites(context: Context, planned: PlannedClass) -> Iterator[Found]:
     held = [name for session in planned.sessions for name in session.lessons]
     place = 0
     for number, session in enumerate(planned.sessions):
@@ -149,19 +143,10 @@ def _check_prerequisites(context: Context, planned: PlannedClass) -> Iterator[Di
             lesson = context.library.lessons.get(name)
             for needed in lesson.prerequisites if lesson else ():
                 if needed in held and needed not in held[:place]:
-                    yield context.library.report(
-                        "class-out-of-order",
+                    yield Found(
                         planned,
                         ("sessions", number, "lessons", index),
                         f'"{name}" needs "{needed}", which this class holds later',
                         f'hold "{needed}" first',
-                        severity=Severity.WARNING,
                     )
             place += 1
-
-
-RULES = (
-    make_rule(RULE, Severity.WARNING, "classes", check_session_too_short),
-    make_rule("class-out-of-order", Severity.WARNING, "classes", check_class_out_of_order),
-)
-"""The rules of this family."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from builder.checks.amounts import read_mass, read_volume
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route
 from builder.model import Lesson
 from builder.model.lessons import Computed, LessonMaterial
 from builder.units import UnitError, parse_unit
@@ -15,7 +15,8 @@ CLOSE = 0.005
 """How far an amount in a lesson may be from what its calculator gives, as a share of it."""
 
 
-def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
+@rule("unsafe-amount", "formulas")
+def check_unsafe_amount(context: Context) -> Iterator[Found]:
     """An amount in a lesson is not what its calculator gives, or the calculator refuses it.
 
     Some amounts hurt when they are wrong. A lesson that says how an amount was worked out has it
@@ -75,8 +76,7 @@ def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
         for number, use in enumerate(lesson.calculators):
             refused = _refuse(context, use.calculator, use.inputs)
             if refused:
-                yield context.library.report(
-                    "unsafe-amount",
+                yield Found(
                     lesson,
                     ("calculators", number, "inputs"),
                     f'the calculator "{use.calculator}" refuses the numbers of this lesson: '
@@ -86,15 +86,14 @@ def check_unsafe_amount(context: Context) -> Iterator[Diagnostic]:
     yield from _check_fixes(context)
 
 
-def _check_fixes(context: Context) -> Iterator[Diagnostic]:
+def _check_fixes(context: Context) -> Iterator[Found]:
     for fix in context.library.fixes.values():
         for number, step in enumerate(fix.steps):
             for place, action in enumerate(step.actions):
                 material = context.library.materials.get(action.material or "")
                 if material is None or material.computed_by is None:
                     continue
-                yield context.library.report(
-                    "unsafe-amount",
+                yield Found(
                     fix,
                     ("steps", number, "actions", place, "material"),
                     f'amounts of "{material.id}" must come from the calculator '
@@ -107,14 +106,13 @@ def _check_fixes(context: Context) -> Iterator[Diagnostic]:
 
 def _check_part(
     context: Context, lesson: Lesson, route: Route, part: LessonMaterial
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     library = context.library
     material = library.materials.get(part.material)
     demanded = material.computed_by if material else None
     computed = part.computed
     if demanded and (computed is None or computed.calculator != demanded):
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "material"),
             f'amounts of "{part.material}" must come from the calculator "{demanded}", and this '
@@ -126,8 +124,7 @@ def _check_part(
         return
     loose = list(_find_loose(context, computed)) if demanded else []
     if loose:
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "computed"),
             f'"{loose[0]}" is what "{part.material}" is worked out from, and it is not taken from '
@@ -137,8 +134,7 @@ def _check_part(
         return
     inputs, problem = _fill_inputs(lesson, part, computed)
     if problem:
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "computed", "from_materials"),
             problem,
@@ -147,8 +143,7 @@ def _check_part(
         return
     refused = _refuse(context, computed.calculator, inputs)
     if refused:
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "computed"),
             f'the calculator "{computed.calculator}" refuses this amount: {refused}',
@@ -161,8 +156,7 @@ def _check_part(
     values = compiled.read_values(inputs) or {}
     found = values.get(computed.output)
     if not isinstance(found, float):
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "computed", "output"),
             f'"{computed.output}" is no number that the calculator "{computed.calculator}" gives',
@@ -175,8 +169,7 @@ def _check_part(
         read = read_mass if unit.dimension == "[mass]" else read_volume
         converted = read(part.amount, material)
         if unit.dimension not in ("[mass]", "[length] ** 3") or converted is None:
-            yield library.report(
-                "unsafe-amount",
+            yield Found(
                 lesson,
                 (*route, "amount"),
                 f"{part.amount} cannot be held against what "
@@ -187,8 +180,7 @@ def _check_part(
         amount = float(converted)
     if abs(amount - found) > CLOSE * abs(found):
         given = compiled.calculate(inputs).outputs[computed.output]["text"]
-        yield library.report(
-            "unsafe-amount",
+        yield Found(
             lesson,
             (*route, "amount"),
             f'{part.amount} of "{part.material}" is not what "{computed.calculator}" gives: '
@@ -243,7 +235,3 @@ def _refuse(context: Context, calculator: str, inputs: Mapping[str, str]) -> str
     if compiled is None:
         return ""  # missing or broken: reported on its own
     return "; ".join(str(error["message"]) for error in compiled.calculate(inputs).errors)
-
-
-RULES = (make_rule("unsafe-amount", Severity.ERROR, "formulas", check_unsafe_amount),)
-"""The rules of this family."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from builder.checks.exercises import name_values
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route
 from builder.exercises import ExerciseError
 from builder.exercises.calculate import CalculateSpace
 from builder.exercises.instrument_reading import ReadSpace
@@ -27,7 +27,8 @@ def _walk_spaces(context: Context) -> Iterator[tuple[Lesson, int, Any]]:
                 continue
 
 
-def check_exercise_refused(context: Context) -> Iterator[Diagnostic]:
+@rule("exercise-refused", "exercises")
+def check_exercise_refused(context: Context) -> Iterator[Found]:
     """A variant of an exercise is refused by its calculator, or warned about.
 
     Numbers on a sheet are taken to the bench. A value that a calculator refuses has no answer, and
@@ -115,8 +116,7 @@ def check_exercise_refused(context: Context) -> Iterator[Diagnostic]:
                 continue
             first = found[0]
             reason = first.refused or ", ".join(first.warned)
-            yield context.library.report(
-                "exercise-refused",
+            yield Found(
                 lesson,
                 ("exercises", place, "given"),
                 f'{what} {_count(found, space)}, for instance {name_values(space, first.raw)}: "'
@@ -125,7 +125,8 @@ def check_exercise_refused(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def check_exercise_ugly(context: Context) -> Iterator[Diagnostic]:
+@rule("exercise-ugly", "exercises")
+def check_exercise_ugly(context: Context) -> Iterator[Found]:
     """An answer cannot be written down well: rounded as asked, it is wrong or nothing.
 
     A student who rounds to the places asked for must still be marked right, so rounding may not
@@ -229,8 +230,7 @@ def check_exercise_ugly(context: Context) -> Iterator[Diagnostic]:
         row = space.unit[1]
         magnitude = convert_from_base(value, list(row))
         rounded = round_half_up(magnitude, space.exercise.places)
-        yield context.library.report(
-            "exercise-ugly",
+        yield Found(
             lesson,
             route,
             f"with places: {space.exercise.places}, {_count(ugly, space)} cannot be marked "
@@ -249,7 +249,8 @@ def _is_ugly(space: Any, value: float, tolerance: float, *, zero: bool) -> bool:
     return bool(classify_answer(_round_as_asked(space, value), value, tolerance, [])[0] != "right")
 
 
-def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
+@rule("slip-within-tolerance", "exercises")
+def check_slip_within_tolerance(context: Context) -> Iterator[Found]:
     """A usual slip leads to an answer that would be marked right.
 
     The hint for a slip only helps where the slip is noticed. If its value lies within the tolerance
@@ -348,8 +349,7 @@ def check_slip_within_tolerance(context: Context) -> Iterator[Diagnostic]:
                     found.setdefault(number, []).append({"reading": typed})
         for number, raws in sorted(found.items()):
             slip = space.exercise.slips[number]
-            yield context.library.report(
-                "slip-within-tolerance",
+            yield Found(
                 lesson,
                 ("exercises", place, "slips", number, "formula"),
                 f'the slip "{slip.id}" would be marked right in {_count(raws, space)}, for '
@@ -379,10 +379,3 @@ def _round_as_asked(space: Any, value: float) -> float:
 
 def _count(found: list[Any], space: Any) -> str:
     return f"{len(found)} of {space.total} variants"
-
-
-RULES = (
-    make_rule("exercise-refused", Severity.ERROR, "exercises", check_exercise_refused),
-    make_rule("exercise-ugly", Severity.ERROR, "exercises", check_exercise_ugly),
-    make_rule("slip-within-tolerance", Severity.ERROR, "exercises", check_slip_within_tolerance),
-)

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route, Severity
 from builder.exercises import ExerciseError
 from builder.exercises.book import UNUSABLE
 from builder.exercises.calculate import CalculateSpace
 from builder.model import Lesson
 
 
-def check_skill_without_exercise(context: Context) -> Iterator[Diagnostic]:
+@rule("skill-without-exercise", "exercises", Severity.WARNING)
+def check_skill_without_exercise(context: Context) -> Iterator[Found]:
     """A lesson teaches a skill that no exercise practises.
 
     What is never practised is not learned, and a checkpoint sheet at the end of the level cannot
@@ -51,17 +52,16 @@ def check_skill_without_exercise(context: Context) -> Iterator[Diagnostic]:
     for lesson in library.lessons.values():
         for place, outcome in enumerate(lesson.teaches):
             if outcome.skill not in practised:
-                yield library.report(
-                    "skill-without-exercise",
+                yield Found(
                     lesson,
                     ("teaches", place, "skill"),
                     f'no exercise practises the skill "{outcome.skill}"',
                     f"add one to the exercises of this lesson, with skill: {outcome.skill}",
-                    severity=Severity.WARNING,
                 )
 
 
-def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
+@rule("exercise-invalid", "exercises")
+def check_exercise_invalid(context: Context) -> Iterator[Found]:
     """An exercise cannot be drawn: no variant of it can be made, or not all of them.
 
     A sheet must never fail while it is printed, so everything is tried beforehand: the inputs and
@@ -111,14 +111,12 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
             work: The lowest point of the surface stands at {reading}.
     """
     library, book = context.library, context.book
-    rule = "exercise-invalid"
     for lesson in library.lessons.values():
         seen: dict[str, int] = {}
         for place, exercise in enumerate(lesson.exercises):
             route: Route = ("exercises", place)
             if exercise.id in seen:
-                yield library.report(
-                    rule,
+                yield Found(
                     lesson,
                     (*route, "id"),
                     f'a second exercise of this lesson is called "{exercise.id}"',
@@ -129,8 +127,7 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
             seen[exercise.id] = place
             if not context.is_taught_by(exercise.skill, lesson):
                 listed = ", ".join(sorted(_find_skills(context, lesson)))
-                yield library.report(
-                    rule,
+                yield Found(
                     lesson,
                     (*route, "skill"),
                     f'neither this lesson nor one before it teaches the skill "{exercise.skill}"',
@@ -142,9 +139,7 @@ def check_exercise_invalid(context: Context) -> Iterator[Diagnostic]:
                 for problem in error.problems:
                     # A calculator that is missing or broken is reported where it stands.
                     if problem.rule != UNUSABLE:
-                        yield library.report(
-                            rule, lesson, (*route, *problem.route), problem.message, problem.hint
-                        )
+                        yield Found(lesson, (*route, *problem.route), problem.message, problem.hint)
                 continue
             yield from _check_slips(context, lesson, route, space)
 
@@ -161,17 +156,14 @@ def _find_skills(context: Context, lesson: Lesson) -> set[str]:
     }
 
 
-def _check_slips(
-    context: Context, lesson: Lesson, route: Route, space: Any
-) -> Iterator[Diagnostic]:
+def _check_slips(context: Context, lesson: Lesson, route: Route, space: Any) -> Iterator[Found]:
     """Give slips whose formula has no value somewhere."""
     if not isinstance(space, CalculateSpace):
         return
     for number, slip in enumerate(space.exercise.slips):
         for solved in space.solutions:
             if not solved.refused and solved.slips[number] is None:
-                yield context.library.report(
-                    "exercise-invalid",
+                yield Found(
                     lesson,
                     (*route, "slips", number, "formula"),
                     f'the slip "{slip.id}" has no value {name_values(space, solved.raw)}',
@@ -184,11 +176,3 @@ def name_values(space: Any, raw: Mapping[str, str]) -> str:
     """Name the values of a variant, for a message."""
     names = getattr(space.exercise, "given", None) or raw
     return "with " + ", ".join(f"{name} {raw[name]}" for name in names)
-
-
-RULES = (
-    make_rule(
-        "skill-without-exercise", Severity.WARNING, "exercises", check_skill_without_exercise
-    ),
-    make_rule("exercise-invalid", Severity.ERROR, "exercises", check_exercise_invalid),
-)

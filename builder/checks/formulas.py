@@ -4,19 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Severity
+from builder.checks.rule import Context, Found, rule
 
 
-def _report_problems(context: Context, *rules: str) -> Iterator[Diagnostic]:
-    for entry, problem in context.calculator_problems:
-        if problem.rule in rules:
-            yield context.library.report(
-                problem.rule, entry, problem.route, problem.message, problem.hint
-            )
-
-
-def check_formula_invalid(context: Context) -> Iterator[Diagnostic]:
+@rule("formula-invalid", "formulas")
+def check_formula_invalid(context: Context) -> Iterator[Found]:
     """A formula of a calculator cannot be read, or uses a name that nothing stands for.
 
     Formulas are written as Python writes expressions, with the names of inputs, constants and
@@ -53,10 +45,11 @@ def check_formula_invalid(context: Context) -> Iterator[Diagnostic]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
     """
-    yield from _report_problems(context, "formula-invalid", "value-invalid", "reference-unknown")
+    yield from context.find_problems("formula-invalid")
 
 
-def check_unit_mismatch(context: Context) -> Iterator[Diagnostic]:
+@rule("unit-mismatch", "formulas")
+def check_unit_mismatch(context: Context) -> Iterator[Found]:
     """A formula adds, compares or gives things of different kinds, such as a mass and a volume.
 
     Grams and millilitres look alike on a recipe and are not: only a density leads from one to the
@@ -95,10 +88,11 @@ def check_unit_mismatch(context: Context) -> Iterator[Diagnostic]:
         readings: [{words: Dye and water., symbols: b = d + w}]
         limits: For cold water.
     """
-    yield from _report_problems(context, "unit-mismatch")
+    yield from context.find_problems("unit-mismatch")
 
 
-def check_worked_example_wrong(context: Context) -> Iterator[Diagnostic]:
+@rule("worked-example-wrong", "formulas")
+def check_worked_example_wrong(context: Context) -> Iterator[Found]:
     """A worked example of a calculator does not come out as it is written.
 
     Worked examples are answers from outside: a published table, a reference library, a sum done by
@@ -135,11 +129,4 @@ def check_worked_example_wrong(context: Context) -> Iterator[Diagnostic]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
     """
-    yield from _report_problems(context, "worked-example-wrong")
-
-
-RULES = (
-    make_rule("formula-invalid", Severity.ERROR, "formulas", check_formula_invalid),
-    make_rule("unit-mismatch", Severity.ERROR, "formulas", check_unit_mismatch),
-    make_rule("worked-example-wrong", Severity.ERROR, "formulas", check_worked_example_wrong),
-)
+    yield from context.find_problems("worked-example-wrong")

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from builder.checks.amounts import read_mass, read_volume, tell_amount
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route, Severity
 from builder.graph import find_breaking_edge, find_circles, find_knots, find_takeable
 from builder.model import Hazard, Lesson, Material, Verb
 from builder.units import Quantity
@@ -17,7 +17,8 @@ AMOUNT_TOLERANCE = Fraction(5, 1000)
 """How far the sum of the steps may lie from the list, as a share of the list."""
 
 
-def check_prerequisite_circle(context: Context) -> Iterator[Diagnostic]:
+@rule("prerequisite-circle", "lessons")
+def check_prerequisite_circle(context: Context) -> Iterator[Found]:
     """Lessons need one another in a circle.
 
     No student could begin any of them. The circle is printed, with the edge whose removal is the
@@ -61,8 +62,7 @@ def check_prerequisite_circle(context: Context) -> Iterator[Diagnostic]:
             at, route = places[0][0], places[0][1]
         else:
             route = graph.edges[needed, lesson]["route"]
-        yield library.report(
-            "prerequisite-circle",
+        yield Found(
             at,
             route,
             message,
@@ -72,7 +72,8 @@ def check_prerequisite_circle(context: Context) -> Iterator[Diagnostic]:
         )
 
 
-def check_prerequisite_later_level(context: Context) -> Iterator[Diagnostic]:
+@rule("prerequisite-later-level", "lessons")
+def check_prerequisite_later_level(context: Context) -> Iterator[Found]:
     """A lesson needs a lesson of a later level.
 
     A beginner who follows the levels would be sent forward into work that is meant for later, and
@@ -99,8 +100,7 @@ def check_prerequisite_later_level(context: Context) -> Iterator[Diagnostic]:
         for index, name in enumerate(lesson.prerequisites):
             needed = lessons.get(name)
             if needed is not None and needed.level.rank > lesson.level.rank:
-                yield context.library.report(
-                    "prerequisite-later-level",
+                yield Found(
                     lesson,
                     ("prerequisites", index),
                     f'this {lesson.level} lesson needs "{name}", which is {needed.level}',
@@ -109,7 +109,8 @@ def check_prerequisite_later_level(context: Context) -> Iterator[Diagnostic]:
                 )
 
 
-def check_skill_not_taught(context: Context) -> Iterator[Diagnostic]:
+@rule("skill-not-taught", "lessons")
+def check_skill_not_taught(context: Context) -> Iterator[Found]:
     """A lesson assumes a skill that no lesson before it teaches.
 
     A student who has done all that is asked for would still stand there without it. "Before" means
@@ -156,8 +157,7 @@ def check_skill_not_taught(context: Context) -> Iterator[Diagnostic]:
             else:
                 near = _nearest(skill, context.teachers)
                 hint = f'did you mean "{near}"?' if near else "no lesson teaches it; write one"
-            yield library.report(
-                "skill-not-taught",
+            yield Found(
                 lesson,
                 ("assumes", index),
                 f'no lesson before this one teaches the skill "{skill}"',
@@ -173,7 +173,8 @@ def _nearest(word: str, known: Iterable[str]) -> str | None:
     return near[0] if near else None
 
 
-def check_lesson_unreachable(context: Context) -> Iterator[Diagnostic]:
+@rule("lesson-unreachable", "lessons")
+def check_lesson_unreachable(context: Context) -> Iterator[Found]:
     """Nobody can ever come to this lesson.
 
     Some lesson that it needs, directly or further back, stands in a circle and can never be begun.
@@ -218,8 +219,7 @@ def check_lesson_unreachable(context: Context) -> Iterator[Diagnostic]:
             if ("lesson", blocker) in knots
             else "which cannot be reached either"
         )
-        yield context.library.report(
-            "lesson-unreachable",
+        yield Found(
             lesson,
             ("prerequisites", index),
             f'nobody can come to this lesson: it needs "{blocker}", {why}',
@@ -227,7 +227,8 @@ def check_lesson_unreachable(context: Context) -> Iterator[Diagnostic]:
         )
 
 
-def check_risk_without_lesson(context: Context) -> Iterator[Diagnostic]:
+@rule("risk-without-lesson", "lessons", Severity.WARNING)
+def check_risk_without_lesson(context: Context) -> Iterator[Found]:
     """No lesson warns of this defect.
 
     A defect that no lesson names among its risks is met unprepared: the lesson in which it happens
@@ -254,18 +255,17 @@ def check_risk_without_lesson(context: Context) -> Iterator[Diagnostic]:
     named = {risk.defect for lesson in library.lessons.values() for risk in lesson.risks}
     for defect in library.defects.values():
         if defect.id not in named:
-            yield library.report(
-                "risk-without-lesson",
+            yield Found(
                 defect,
                 (),
                 f'no lesson names "{defect.id}" among its risks',
                 "add it to the risks of the lesson in which it comes about, with what to watch",
-                severity=Severity.WARNING,
                 key=True,
             )
 
 
-def check_tool_missing(context: Context) -> Iterator[Diagnostic]:
+@rule("tool-missing", "lessons", Severity.WARNING)
+def check_tool_missing(context: Context) -> Iterator[Found]:
     """A step uses a tool that the lesson's list of tools leaves out.
 
     The kit of a class and what a student sets out come from the list. What is not in it is missing
@@ -300,17 +300,16 @@ def check_tool_missing(context: Context) -> Iterator[Diagnostic]:
                 if action.tool is None or action.tool in told:
                     continue
                 told.add(action.tool)
-                yield context.library.report(
-                    "tool-missing",
+                yield Found(
                     lesson,
                     ("steps", number, "actions", place, "tool"),
                     f'"{action.tool}" is not among the tools of this lesson',
                     f"add {{tool: {action.tool}}} to its tools, with how many and for whom",
-                    severity=Severity.WARNING,
                 )
 
 
-def check_amount_mismatch(context: Context) -> Iterator[Diagnostic]:
+@rule("amount-mismatch", "lessons")
+def check_amount_mismatch(context: Context) -> Iterator[Found]:
     """What the steps use is not what the list says.
 
     The kit, the shopping and the cost come from the list of materials, the work from the steps.
@@ -381,14 +380,12 @@ def _compare(
     name: str,
     material: Material | None,
     used: list[tuple[Route, Quantity | None]],
-) -> Iterator[Diagnostic]:
-    library = context.library
+) -> Iterator[Found]:
     listed = [(i, each) for i, each in enumerate(lesson.materials) if each.material == name]
     if not listed:
         route, amount = used[0]
         said = f" with {amount}" if amount else ""
-        yield library.report(
-            "amount-mismatch",
+        yield Found(
             lesson,
             (*route, "material"),
             f'this step uses "{name}", which the lesson\'s materials do not list',
@@ -397,8 +394,7 @@ def _compare(
         return
     place: Route = ("materials", listed[0][0])
     if not used:
-        yield library.report(
-            "amount-mismatch",
+        yield Found(
             lesson,
             (*place, "material"),
             f'"{name}" is listed, but no step adds it',
@@ -411,8 +407,7 @@ def _compare(
     listed_total, used_total = Fraction(0), Fraction(0)
     for each in amounts:
         if read(each, material) is None:
-            yield library.report(
-                "amount-mismatch",
+            yield Found(
                 lesson,
                 (*place, "amount"),
                 f'the amounts of "{name}" are partly masses and partly volumes',
@@ -429,8 +424,7 @@ def _compare(
     if (over > allowed) or (not open_amount and -over > allowed):
         written = [each.unit for each in amounts if by_volume or each.dimension == "[mass]"]
         unit = written[0]
-        yield library.report(
-            "amount-mismatch",
+        yield Found(
             lesson,
             (*place, "amount"),
             f'the materials list {tell_amount(listed_total, unit)} of "{name}", '
@@ -442,16 +436,3 @@ def _compare(
                 if stated is not None
             ),
         )
-
-
-RULES = (
-    make_rule("prerequisite-circle", Severity.ERROR, "lessons", check_prerequisite_circle),
-    make_rule(
-        "prerequisite-later-level", Severity.ERROR, "lessons", check_prerequisite_later_level
-    ),
-    make_rule("skill-not-taught", Severity.ERROR, "lessons", check_skill_not_taught),
-    make_rule("lesson-unreachable", Severity.ERROR, "lessons", check_lesson_unreachable),
-    make_rule("risk-without-lesson", Severity.WARNING, "lessons", check_risk_without_lesson),
-    make_rule("tool-missing", Severity.WARNING, "lessons", check_tool_missing),
-    make_rule("amount-mismatch", Severity.ERROR, "lessons", check_amount_mismatch),
-)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import difflib
 from collections.abc import Collection, Iterator
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route, Severity
 from builder.library import DRAWINGS
 from builder.model import Entry, RefersTo
 from builder.text import LINKED_KINDS
 
 
-def check_reference_unknown(context: Context) -> Iterator[Diagnostic]:
+@rule("reference-unknown", "references")
+def check_reference_unknown(context: Context) -> Iterator[Found]:
     """A name leads to an entry, track or resource that does not exist.
 
     A page cannot link to it, and the rules about causes and safety cannot follow it. Mostly it is a
@@ -50,14 +51,14 @@ def check_reference_unknown(context: Context) -> Iterator[Diagnostic]:
             message = f'a link leads to "{link.target}", which does not exist'
             yield _unknown(context, entry, route, *named, message)
         elif named is None and not link.scheme and not link.is_picture:
-            yield library.report(
-                "reference-unknown",
+            yield Found(
                 entry,
                 route,
                 f'a link leads to "{link.target}", which is no entry',
                 "write a kind and an id, such as defect:some-id; kinds are "
                 + ", ".join(LINKED_KINDS),
             )
+    yield from context.find_problems("reference-unknown")
     course = library.course
     if course is None:
         return
@@ -77,14 +78,14 @@ def check_reference_unknown(context: Context) -> Iterator[Diagnostic]:
 
 def _unknown(
     context: Context, entry: Entry, route: Route, kind: str, name: str, message: str
-) -> Diagnostic:
+) -> Found:
     hint = context.library.suggest(kind, name)
-    return context.library.report("reference-unknown", entry, route, message, hint)
+    return Found(entry, route, message, hint)
 
 
 def _unlisted(
     context: Context, entry: Entry, route: Route, what: str, name: str, known: Collection[str]
-) -> Diagnostic:
+) -> Found:
     near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.6)
     if near:
         hint = f'did you mean "{near[0]}"?'
@@ -96,10 +97,11 @@ def _unlisted(
     course = context.library.course
     assert course is not None
     also = ((course, (f"{what}s",), f"the course's {what}s"),) if known else ()
-    return context.library.report("reference-unknown", entry, route, message, hint, related=also)
+    return Found(entry, route, message, hint, related=also)
 
 
-def check_picture_missing(context: Context) -> Iterator[Diagnostic]:
+@rule("picture-missing", "references")
+def check_picture_missing(context: Context) -> Iterator[Found]:
     """A drawing is named that the course does not have.
 
     A symptom is chosen by its picture, so a missing one leaves a hole in the page. Drawings are SVG
@@ -127,11 +129,11 @@ def check_picture_missing(context: Context) -> Iterator[Diagnostic]:
     library = context.library
     drawings = library.drawings
 
-    def missing(entry: Entry, route: Route, name: str, severity: Severity) -> Diagnostic:
+    def missing(entry: Entry, route: Route, name: str, severity: Severity) -> Found:
         near = difflib.get_close_matches(name, sorted(drawings), n=1, cutoff=0.6)
         said = f'did you mean "{near[0]}"?' if near else f"put it into {DRAWINGS}/{name}.svg"
         message = f'there is no drawing "{name}"'
-        return library.report("picture-missing", entry, route, message, said, severity=severity)
+        return Found(entry, route, message, said, severity=severity)
 
     for symptom in library.symptoms.values():
         if symptom.picture not in drawings:
@@ -148,9 +150,3 @@ def check_picture_missing(context: Context) -> Iterator[Diagnostic]:
             yield missing(defect, ("picture",), defect.picture, Severity.ERROR)
         elif defect.picture is None and defect.id not in drawings:
             yield missing(defect, (), defect.id, Severity.WARNING)
-
-
-RULES = (
-    make_rule("reference-unknown", Severity.ERROR, "references", check_reference_unknown),
-    make_rule("picture-missing", Severity.ERROR, "references", check_picture_missing),
-)

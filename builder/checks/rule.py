@@ -9,14 +9,14 @@ out.
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from builder.calculators import Problem, check_examples, check_table
 from builder.checks.vessels import Trace, follow
 from builder.course import Workings
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.diagnostics import Diagnostic, Related, Route, Severity
 from builder.exercises import ExerciseBook
 from builder.graph import (
     CHAIN,
@@ -122,6 +122,12 @@ class Context:
             for found in problems if compiled is None else check_examples(compiled):
                 yield calculator, found
 
+    def find_problems(self, rule_id: str) -> Iterator[Found]:
+        """Give what is wrong with calculators and tables in the eyes of one rule."""
+        for entry, problem in self.calculator_problems:
+            if problem.rule == rule_id:
+                yield Found(entry, problem.route, problem.message, problem.hint)
+
     @cached_property
     def practical(self) -> tuple[Lesson | Fix, ...]:
         """Everything with steps at the bench."""
@@ -152,7 +158,30 @@ class Context:
         )
 
 
-Check = Callable[[Context], Iterator[Diagnostic]]
+@dataclass(frozen=True, slots=True)
+class Found:
+    """One thing that a rule has found; the runner adds the rule's id, its severity and the place.
+
+    Args:
+        entry: The entry it is about.
+        route: The way within the entry to the value.
+        message: What is wrong, in plain words, naming the value found.
+        hint: How to mend it, or "".
+        key: Whether the place is the key of the value, not the value.
+        severity: Where it differs from the severity of the rule.
+        related: Further places: entry, route, and why.
+    """
+
+    entry: Entry
+    route: Route
+    message: str
+    hint: str = ""
+    key: bool = field(default=False, kw_only=True)
+    severity: Severity | None = field(default=None, kw_only=True)
+    related: Iterable[tuple[Entry, Route, str]] = field(default=(), kw_only=True)
+
+
+Check = Callable[[Context], Iterator[Found]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,20 +208,51 @@ class Rule:
     failing: str
     passing: str
 
+    def run(self, context: Context) -> Iterator[Diagnostic]:
+        """Give every finding of this rule in a course, each with the rule's id and severity."""
+        library = context.library
+        for found in self.check(context) if self.check else ():
+            yield Diagnostic(
+                self.id,
+                found.severity or self.severity,
+                library.locate(found.entry, found.route, key=found.key),
+                f"{found.entry.kind}:{found.entry.id}",
+                found.message,
+                found.hint,
+                tuple(Related(library.locate(at, way), note) for at, way, note in found.related),
+            )
 
-def make_rule(
-    rule_id: str, severity: Severity, family: str, check: Check | None, documentation: str = ""
-) -> Rule:
-    """Make a rule of a function and its docstring.
+
+def rule(rule_id: str, family: str, severity: Severity = Severity.ERROR) -> Callable[[Check], Rule]:
+    """Make a rule of the function below: its docstring is its section in the manual.
 
     Args:
         rule_id: Id of the rule.
-        severity: The gravest finding it makes.
         family: Its family.
-        check: The function, or None for what the reader reports.
-        documentation: Text in the form of a rule's docstring, for a rule without a function.
+        severity: The gravest finding it makes.
     """
-    text = inspect.cleandoc(documentation or (check.__doc__ if check else "") or "")
+
+    def make(check: Check) -> Rule:
+        return _make_rule(rule_id, family, severity, check, check.__doc__ or "")
+
+    return make
+
+
+def describe_rule(rule_id: str, family: str, documentation: str) -> Rule:
+    """Make a rule without a function: the reader reports it, as an error.
+
+    Args:
+        rule_id: Id of the rule.
+        family: Its family.
+        documentation: Text in the form of a rule's docstring.
+    """
+    return _make_rule(rule_id, family, Severity.ERROR, None, documentation)
+
+
+def _make_rule(
+    rule_id: str, family: str, severity: Severity, check: Check | None, documentation: str
+) -> Rule:
+    text = inspect.cleandoc(documentation)
     summary, _, rest = text.partition("\n")
     why, _, examples = rest.partition("Failing:")
     failing, _, passing = examples.partition("Passing:")

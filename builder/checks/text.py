@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, make_rule
-from builder.diagnostics import Diagnostic, Severity
+from builder.checks.rule import Context, Found, rule
 from builder.model import Hazard, RefersTo
 from builder.text import LINKED_KINDS, WEB_SCHEMES
 
@@ -15,7 +14,8 @@ NEEDS_SOURCE = frozenset(
 """Hazards that nobody sees by looking, so a material with one says where that is known from."""
 
 
-def check_link_unsafe(context: Context) -> Iterator[Diagnostic]:
+@rule("link-unsafe", "text")
+def check_link_unsafe(context: Context) -> Iterator[Found]:
     """A link or picture in a text leads where a reader must not be sent.
 
     A `javascript:` or `data:` address runs whatever it holds in the reader's browser. Allowed are
@@ -47,10 +47,11 @@ def check_link_unsafe(context: Context) -> Iterator[Diagnostic]:
                 "a link begins with https: or http:, or names an entry: one of "
                 f"{', '.join(LINKED_KINDS)}, then a colon and its id"
             )
-        yield context.library.report("link-unsafe", entry, route, message, hint)
+        yield Found(entry, route, message, hint)
 
 
-def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
+@rule("citation-missing", "text")
+def check_citation_missing(context: Context) -> Iterator[Found]:
     """A number that is a fact, or a hazard, cannot be traced to its source.
 
     Limits, flash points, densities, highest temperatures and hazard statements decide what is safe.
@@ -83,8 +84,7 @@ def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
         if not isinstance(mark, RefersTo) or route[-1] != "citation":
             continue
         if not context.exists(mark.kind, text):
-            yield library.report(
-                "citation-missing",
+            yield Found(
                 entry,
                 route,
                 f'this fact names the source "{text}", which does not exist',
@@ -97,17 +97,10 @@ def check_citation_missing(context: Context) -> Iterator[Diagnostic]:
         sourced = any(fact is not None for fact in facts) or material.citations
         if found and not (sourced or material.flash_points or material.limits):
             hazards = " and ".join(found)
-            yield library.report(
-                "citation-missing",
+            yield Found(
                 material,
                 ("hazards",),
                 f'material "{material.id}" has the hazard {hazards}, and no source says so',
                 "name its safety data sheet, or whatever tells you so, in citations",
                 key=True,
             )
-
-
-RULES = (
-    make_rule("citation-missing", Severity.ERROR, "text", check_citation_missing),
-    make_rule("link-unsafe", Severity.ERROR, "text", check_link_unsafe),
-)

@@ -5,20 +5,20 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, make_rule
+from builder.checks.rule import Context, Found, rule
 from builder.checks.vessels import pours_into_itself
-from builder.diagnostics import Diagnostic, Route, Severity
+from builder.diagnostics import Route
 from builder.model import Action, Entry, Fix, Lesson, MarkdownText, Step, Verb
 from builder.model.knowledge import FixStep
 from builder.text import find_quantities
 from builder.units import CURRENCIES, Quantity, UnitError, parse_window
 
-RULE = "value-invalid"
 NEAR_KELVIN = 0.6
 """What metric and US numbers of the same temperature may differ by, each rounded to a degree."""
 
 
-def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
+@rule("value-invalid", "values")
+def check_value_invalid(context: Context) -> Iterator[Found]:
     """A value is not what its field holds.
 
     A quantity without a unit, a word that is none of the choices, text where a list belongs: the
@@ -54,16 +54,16 @@ def check_value_invalid(context: Context) -> Iterator[Diagnostic]:
     yield from _check_doubled(context)
     yield from _check_limits(context)
     yield from _check_braces(context)
+    yield from context.find_problems("value-invalid")
 
 
-def _check_currency(context: Context) -> Iterator[Diagnostic]:
+def _check_currency(context: Context) -> Iterator[Found]:
     library = context.library
     course = library.course
     if course is None:
         return
     if course.currency not in CURRENCIES:
-        yield library.report(
-            RULE,
+        yield Found(
             course,
             ("currency",),
             f'"{course.currency}" is not a currency that prices can be written in',
@@ -80,8 +80,7 @@ def _check_currency(context: Context) -> Iterator[Diagnostic]:
     )
     for entry, route, price in prices:
         if price.dimension != f"[{course.currency.lower()}]":
-            yield library.report(
-                RULE,
+            yield Found(
                 entry,
                 route,
                 f'"{price}" is not in {course.currency}, the currency of the course',
@@ -90,30 +89,27 @@ def _check_currency(context: Context) -> Iterator[Diagnostic]:
             )
 
 
-def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic]:
+def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Found]:
     steps: tuple[Step | FixStep, ...] = entry.steps
     for number, step in enumerate(steps):
         for place, action in enumerate(step.actions):
             route: Route = ("steps", number, "actions", place)
             if action.do in (Verb.ADD, Verb.WET) and action.material is None:
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     entry,
                     route,
                     f'the action "{action.do}" names no material',
                     "add material: with the id of what goes in or on",
                 )
             if action.do is Verb.POUR and action.into is None:
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     entry,
                     route,
                     'the action "pour" does not say where to',
                     "add into: with the name of the vessel or surface",
                 )
             if action.do is Verb.POUR and pours_into_itself(action):
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     entry,
                     (*route, "into"),
                     f'"{action.vessel}" is poured into itself',
@@ -121,8 +117,7 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
                 )
             yield from _check_reach(context, entry, step, route, action)
             if action.do is not Verb.POUR and action.into is not None:
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     entry,
                     (*route, "into"),
                     f'"into" does not belong to the action "{action.do}"',
@@ -132,7 +127,7 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Diagnostic
 
 def _check_reach(
     context: Context, entry: Lesson | Fix, step: Step | FixStep, route: Route, action: Action
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     """Hold what an action heats to against the window in which its step is done.
 
     What cools may cool on, while the step waits.
@@ -141,8 +136,7 @@ def _check_reach(
     if window is None or action.to is None or action.do is not Verb.HEAT:
         return
     if action.to.base > window.high.base + NEAR_KELVIN:
-        yield context.library.report(
-            RULE,
+        yield Found(
             entry,
             (*route, "to"),
             f"this heats to {action.to}, and the step says {window}",
@@ -150,7 +144,7 @@ def _check_reach(
         )
 
 
-def _check_doubled(context: Context) -> Iterator[Diagnostic]:
+def _check_doubled(context: Context) -> Iterator[Found]:
     library = context.library
     named: list[tuple[Entry, str, str, list[str]]] = []
     for defect in library.defects.values():
@@ -163,8 +157,7 @@ def _check_doubled(context: Context) -> Iterator[Diagnostic]:
         for place, name in enumerate(names):
             first = names.index(name)
             if first != place:
-                yield library.report(
-                    RULE,
+                yield Found(
                     entry,
                     (field, place, kind),
                     f'the {kind} "{name}" stands twice among the {field} of this {entry.kind}',
@@ -173,12 +166,11 @@ def _check_doubled(context: Context) -> Iterator[Diagnostic]:
                 )
 
 
-def _check_limits(context: Context) -> Iterator[Diagnostic]:
+def _check_limits(context: Context) -> Iterator[Found]:
     for material in context.library.materials.values():
         for number, limit in enumerate(material.limits):
             if limit.of == "product" and limit.most.base > 1:
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     material,
                     ("limits", number, "most"),
                     f'"{limit.most}" is more than the whole product',
@@ -186,7 +178,7 @@ def _check_limits(context: Context) -> Iterator[Diagnostic]:
                 )
 
 
-def _check_braces(context: Context) -> Iterator[Diagnostic]:
+def _check_braces(context: Context) -> Iterator[Found]:
     for entry, route, mark, text in context.marks:
         if not isinstance(mark, MarkdownText) or "{" not in text:
             continue
@@ -196,14 +188,10 @@ def _check_braces(context: Context) -> Iterator[Diagnostic]:
             try:
                 parse_window(written)
             except UnitError as error:
-                yield context.library.report(
-                    RULE,
+                yield Found(
                     entry,
                     route,
                     f'the braces in "{{{written}}}" hold no quantity: {error}',
                     "write a number and a unit, such as {60 degC} or {57 to 63 degC}, "
                     "or leave the braces out",
                 )
-
-
-RULES = (make_rule(RULE, Severity.ERROR, "values", check_value_invalid),)

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
-from builder.diagnostics import Diagnostic, Location, Related, Route, Severity
+from builder.diagnostics import Location, Route
 from builder.model import (
     KINDS,
     Calculator,
@@ -158,29 +158,6 @@ class Library:
         """Give the file, line and column of a place within an entry."""
         source = self.sources[entry.kind, entry.id]
         return source.document.locate((*source.route, *route), key=key)
-
-    def report(
-        self,
-        rule: str,
-        entry: Entry,
-        route: Route,
-        message: str,
-        hint: str = "",
-        *,
-        severity: Severity = Severity.ERROR,
-        key: bool = False,
-        related: Iterable[tuple[Entry, Route, str]] = (),
-    ) -> Diagnostic:
-        """Make a finding about a place within an entry."""
-        return Diagnostic(
-            rule,
-            severity,
-            self.locate(entry, route, key=key),
-            f"{entry.kind}:{entry.id}",
-            message,
-            hint,
-            tuple(Related(self.locate(other, path), note) for other, path, note in related),
-        )
 
     def suggest(self, kind: str, wrong: str) -> str:
         """Word a hint for an id that does not exist: the nearest one, with its place."""

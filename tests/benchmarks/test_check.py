@@ -101,9 +101,9 @@ def test_no_rule_takes_more_than_its_share(courses: dict[int, list[dict[str, str
         check_library(library)
         for rule_id, rule in RULES.items():
             if rule.check is not None:
-                list(rule.check(context))  # what is shared is worked out
+                list(rule.run(context))  # what is shared is worked out
                 start = time.process_time()
-                list(rule.check(context))
+                list(rule.run(context))
                 seconds[rule_id].append(time.process_time() - start)
     print()
     for rule_id, taken in sorted(seconds.items(), key=lambda each: each[1][-1:], reverse=True):

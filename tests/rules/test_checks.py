@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
 import pytest
 from helpers import check, complete, make_library, overlay, read_course
 
 from builder.checks import RULES, Context, check_library, run_checks
-from builder.checks.rule import make_rule
-from builder.diagnostics import Severity
+from builder.checks.rule import Found, describe_rule, rule
+from builder.diagnostics import Severity, render_text
 from builder.library import build_library
 from builder.model import KINDS
 from tests.helpers import open_book
@@ -42,8 +43,8 @@ def test_every_promised_rule_is_in_the_table() -> None:
 
 
 def test_ids_are_kebab_case_and_stand_for_their_rule() -> None:
-    for rule_id, rule in RULES.items():
-        assert rule.id == rule_id
+    for rule_id, each in RULES.items():
+        assert each.id == rule_id
         assert re.fullmatch(r"[a-z]+(-[a-z]+)+", rule_id)
 
 
@@ -67,16 +68,39 @@ def test_a_docstring_becomes_the_parts_of_a_manual_section() -> None:
         # file: kb/a.yml
         x: 2
     """
-    rule = make_rule("some-rule", Severity.WARNING, "text", None, documentation)
-    assert rule.summary == "What it finds."
-    assert rule.why == "Why it matters,\nin a paragraph.\n\nAnd another."
-    assert rule.failing == "# file: kb/a.yml\nx:\n  y: 1"
-    assert rule.passing == "# file: kb/a.yml\nx: 2"
+    told = describe_rule("some-rule", "text", documentation)
+    assert told.summary == "What it finds."
+    assert told.why == "Why it matters,\nin a paragraph.\n\nAnd another."
+    assert told.failing == "# file: kb/a.yml\nx:\n  y: 1"
+    assert told.passing == "# file: kb/a.yml\nx: 2"
 
 
 def test_a_rule_without_a_function_is_the_readers() -> None:
-    for rule in RULES.values():
-        assert (rule.check is None) == (rule.family == "reading")
+    for each in RULES.values():
+        assert (each.check is None) == (each.family == "reading")
+
+
+def test_a_rule_adds_its_id_its_severity_and_the_places() -> None:
+    library, _ = build_library(read_course())
+    cause, fix = library.causes["flower-too-wet"], library.fixes["press-again"]
+
+    @rule("x-rule", "text", Severity.WARNING)
+    def check_x(context: Context) -> Iterator[Found]:
+        """Find it."""
+        also = [(fix, ("time",), "here")]
+        yield Found(cause, ("fixes", 1, "helps"), "wrong", "mend", related=also)
+        yield Found(cause, (), "worse", severity=Severity.ERROR)
+
+    found = list(check_x.run(Context(open_book(library))))
+    assert render_text(found) == (
+        "kb/causes/flower-too-wet.yml:9:30: warning: wrong [x-rule]\n"
+        "  hint: mend\n"
+        "  see kb/fixes/press-again.yml:9:7: here\n"
+        "  see: teaching/rules/#x-rule\n"
+        "kb/causes/flower-too-wet.yml:1:1: error: worse [x-rule]\n"
+        "  see: teaching/rules/#x-rule\n"
+    )
+    assert [each.entry for each in found] == ["cause:flower-too-wet"] * 2
 
 
 def test_run_checks_runs_them_all_and_changes_nothing() -> None:

@@ -63,7 +63,7 @@ def find_in_example(rule: str, example: str) -> list[str]:
         found = [each.rule for each in build_library(files)[1] if each.location.file in files]
         return [each for each in found if each == rule] if rule in found else found
     library, reading = build_library(complete(example))
-    found = [each.rule for each in (*reading, *told.check(Context(open_book(library))))]
+    found = [each.rule for each in (*reading, *told.run(Context(open_book(library))))]
     assert set(found) <= {rule}, "an example shows its own rule only"
     return found
 

@@ -38,7 +38,9 @@ def test_text_names_place_severity_message_and_rule() -> None:
         "kb/fixes/press-again.yml:3:7: error: no symptom leads to this fix [fix-unreachable]\n"
         "  hint: name it in a cause\n"
         "  see kb/causes/too-wet.yml:9:1: the cause\n"
+        "  see: teaching/rules/#fix-unreachable\n"
         "kb/symptoms.yml:12:1: warning: no defect shows it [symptom-unused]\n"
+        "  see: teaching/rules/#symptom-unused\n"
     )
 
 

@@ -353,6 +353,7 @@ def test_a_draft_is_left_out_and_a_reference_to_it_says_so() -> None:
         "kb/causes/paste-too-hot.yml:8:11: error: there is no fix with the id "
         '"cool-the-paste" [reference-unknown]\n'
         '  hint: fix "cool-the-paste" is a draft; take its line "draft: true" out\n'
+        "  see: teaching/rules/#reference-unknown\n"
     )
 
 
@@ -376,17 +377,3 @@ def test_every_reference_of_an_entry_is_walked() -> None:
         (("fixes", 1, "fix"), "fix", "blot-first"),
         (("lesson",), "lesson", "pressing"),
     ]
-
-
-def test_a_finding_knows_entry_place_and_related_places() -> None:
-    library, _ = build_library(read_course())
-    cause, fix = library.causes["flower-too-wet"], library.fixes["press-again"]
-    found = library.report(
-        "x-rule", cause, ("fixes", 1, "helps"), "wrong", "mend", related=[(fix, ("time",), "here")]
-    )
-    assert render_text([found]) == (
-        "kb/causes/flower-too-wet.yml:9:30: error: wrong [x-rule]\n"
-        "  hint: mend\n"
-        "  see kb/fixes/press-again.yml:9:7: here\n"
-    )
-    assert found.entry == "cause:flower-too-wet"

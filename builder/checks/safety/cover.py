@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context
-from builder.diagnostics import Diagnostic, Route
+from builder.checks.rule import Context, Found, rule
+from builder.diagnostics import Route
 from builder.hazards import Exposure, walk_exposures
 from builder.model import Fix, Hazard, Lesson
 from builder.model.lessons import Drill
 
 
-def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
+@rule("drill-missing", "safety")
+def check_drill_missing(context: Context) -> Iterator[Found]:
     """A dangerous material is used without the drill that it needs.
 
     For some hazards reading a caution is not enough: what to wear, what to have at hand and what to
@@ -80,8 +81,7 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
                     yield from _hold_to_drill(context, entry, exposure, number, drill)
             if hazard is Hazard.CORROSIVE and hazard not in drilled:
                 owner = library.materials if exposure.material else library.tools
-                yield library.report(
-                    "drill-missing",
+                yield Found(
                     entry,
                     exposure.route,
                     f'"{name}" has the hazard corrosive, and the course has no drill for that',
@@ -93,15 +93,14 @@ def check_drill_missing(context: Context) -> Iterator[Diagnostic]:
 
 def _hold_to_drill(
     context: Context, entry: Lesson | Fix, exposure: Exposure, number: int, drill: Drill
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     library = context.library
     course = library.course
     assert course is not None
     name = exposure.material or exposure.tool
 
-    def report(message: str, hint: str, route: Route = exposure.route) -> Diagnostic:
-        return library.report(
-            "drill-missing",
+    def report(message: str, hint: str, route: Route = exposure.route) -> Found:
+        return Found(
             entry,
             route,
             f'"{name}" has the hazard {drill.hazard}; {message}',
@@ -151,7 +150,8 @@ def _hold_to_drill(
         )
 
 
-def check_caution_missing(context: Context) -> Iterator[Diagnostic]:
+@rule("caution-missing", "safety")
+def check_caution_missing(context: Context) -> Iterator[Found]:
     """A hazard is met that no caution of the course covers.
 
     Cautions attach themselves to every lesson and fix, and to the step, where a material, a tool or
@@ -196,8 +196,7 @@ def check_caution_missing(context: Context) -> Iterator[Diagnostic]:
                 what = f"this action heats (hazard {exposure.hazard})"
             else:
                 what = f'tool "{exposure.tool}" has the hazard {exposure.hazard}'
-            yield library.report(
-                "caution-missing",
+            yield Found(
                 entry,
                 exposure.route,
                 f"{what}, and no caution of the course covers that",

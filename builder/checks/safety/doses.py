@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from builder.checks.amounts import read_exact, tell_amount
-from builder.checks.rule import Context
+from builder.checks.rule import Context, Found, rule
 from builder.checks.vessels import Portion, Trace, Vessel
-from builder.diagnostics import Diagnostic, Route
+from builder.diagnostics import Route
 from builder.model import Fix, Hazard, Lesson, Material
 from builder.model.knowledge import Limit
 from builder.model.lessons import Scale
@@ -26,7 +26,8 @@ together; common practice, no source."""
 _AS_USUAL = frozenset({Scale.PIECE})
 
 
-def check_dose_over_limit(context: Context) -> Iterator[Diagnostic]:
+@rule("dose-over-limit", "safety")
+def check_dose_over_limit(context: Context) -> Iterator[Found]:
     """More of a material goes in than its limit allows.
 
     Limits protect skin and lungs, and keep the thing sound. A limit is a share of the base or of
@@ -106,7 +107,7 @@ class _Doses:
     limited: Mapping[str, Material]
     scales: Mapping[str, frozenset[Scale]]
 
-    def check(self) -> Iterator[Diagnostic]:
+    def check(self) -> Iterator[Found]:
         told: set[tuple[str, Route]] = set()
         met_base: set[Route] = set()
         for vessel, is_end in self.walk_vessels():
@@ -150,9 +151,7 @@ class _Doses:
         # What is only wetted onto a tool, a cloth or an empty vessel is no dose of anything.
         return read and not dose.on_surface and dose.route not in met_base
 
-    def compare(
-        self, vessel: Vessel, material: Material, doses: list[Portion]
-    ) -> Diagnostic | None:
+    def compare(self, vessel: Vessel, material: Material, doses: list[Portion]) -> Found | None:
         last = doses[-1]
         for dose in doses:
             if dose.mass_kg is None:
@@ -177,9 +176,7 @@ class _Doses:
             return self.report_over(vessel, material, doses, dose_kg, most)
         return self.compare_scaled(vessel, material, last)
 
-    def compare_together(
-        self, vessel: Vessel, told: set[tuple[str, Route]]
-    ) -> Iterator[Diagnostic]:
+    def compare_together(self, vessel: Vessel, told: set[tuple[str, Route]]) -> Iterator[Found]:
         """Add up what the materials that act alike take of their limits."""
         hazards = self.context.workings.hazards.materials
         alike = [
@@ -200,8 +197,7 @@ class _Doses:
             f'"{name}" takes {float(part * 100):.3g} %'
             for name, part in zip(alike, parts, strict=True)
         )
-        yield self.context.library.report(
-            "dose-over-limit",
+        yield Found(
             self.entry,
             last.route,
             f'together these are over what their limits allow in "{vessel.name}": {listed} of its '
@@ -264,9 +260,7 @@ class _Doses:
                 allowed.append(_Most(most_kg, index, limit, others_kg + dose_kg))
         return dose_kg, allowed
 
-    def compare_scaled(
-        self, vessel: Vessel, material: Material, last: Portion
-    ) -> Diagnostic | None:
+    def compare_scaled(self, vessel: Vessel, material: Material, last: Portion) -> Found | None:
         """Hold the dose against its limits for other numbers of pieces than the steps state."""
         own = self.scales.get(material.id)
         if not isinstance(self.entry, Lesson) or own is None:
@@ -288,8 +282,7 @@ class _Doses:
             listed = [each.material for each in self.entry.materials]
             other = others[0] if others else material.id
             made = (course.thing.one if count == 1 else course.thing.many) if course else ""
-            return self.context.library.report(
-                "dose-over-limit",
+            return Found(
                 self.entry,
                 ("materials", listed.index(material.id)),
                 f'"{material.id}" and "{other}" do not grow alike: for {count} {made} there would '
@@ -314,10 +307,9 @@ class _Doses:
         doses: list[Portion],
         dose_kg: Fraction,
         most: _Most,
-    ) -> Diagnostic:
+    ) -> Found:
         last = doses[-1]
-        return self.context.library.report(
-            "dose-over-limit",
+        return Found(
             self.entry,
             (*last.route, "amount"),
             f'{self.tell(dose_kg, last, material)} of "{material.id}" in "{vessel.name}" is '
@@ -342,10 +334,9 @@ class _Doses:
         assert material.density is not None
         return tell_amount(mass_kg / read_exact(material.density.value), amount.unit)
 
-    def report_unsure(self, dose: Portion, why: str) -> Diagnostic:
+    def report_unsure(self, dose: Portion, why: str) -> Found:
         material = self.limited[dose.material]
-        return self.context.library.report(
-            "dose-over-limit",
+        return Found(
             self.entry,
             dose.route,
             f'the dose of "{dose.material}" cannot be told: {why}',

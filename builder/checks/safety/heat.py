@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from builder.checks.amounts import read_exact, tell_amount
-from builder.checks.rule import Context
+from builder.checks.rule import Context, Found, rule
 from builder.checks.vessels import Airing, Moment, Warmth
-from builder.diagnostics import Diagnostic, Route
+from builder.diagnostics import Route
 from builder.hazards import read_room_kelvin
 from builder.model import Entry, Fix, Lesson, Material
 from builder.model.knowledge import TemperatureFact
@@ -34,7 +34,8 @@ _AIRINGS: Mapping[Airing, tuple[str, str]] = {
 """What to say of an airing that does not count, and how to mend it."""
 
 
-def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
+@rule("heat-after-flammable", "safety")
+def check_heat_after_flammable(context: Context) -> Iterator[Found]:
     """Something is heated that was wetted with a flammable material before.
 
     Vapour that has not cleared meets heat, a spark or a glowing wire, and burns or bursts, in a
@@ -105,12 +106,11 @@ def check_heat_after_flammable(context: Context) -> Iterator[Diagnostic]:
                 note, hint = _AIRINGS[wetting.why]
                 if wetting.aired != moment.route:
                     related.append((entry, wetting.aired, note))
-            yield context.library.report(
-                "heat-after-flammable", entry, moment.route, message, hint, related=related
-            )
+            yield Found(entry, moment.route, message, hint, related=related)
 
 
-def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
+@rule("above-flash-point", "safety")
+def check_above_flash_point(context: Context) -> Iterator[Found]:
     """A material is used at or above its flash point.
 
     At its flash point a liquid gives off enough vapour to catch fire from a spark or flame; well
@@ -196,11 +196,10 @@ def check_above_flash_point(context: Context) -> Iterator[Diagnostic]:
 
 def _report_unsure(
     context: Context, entry: Lesson | Fix, moment: Moment, name: str, fact: TemperatureFact
-) -> Diagnostic:
+) -> Found:
     vessel = moment.after.name
     assert moment.warmth is not None
-    return context.library.report(
-        "above-flash-point",
+    return Found(
         entry,
         moment.route,
         f'nothing says how hot "{vessel}" is with "{name}" in it, whose flash point is '
@@ -217,7 +216,7 @@ def _report_flash(
     name: str,
     index: int,
     fact: TemperatureFact,
-) -> Diagnostic:
+) -> Found:
     library = context.library
     warmth = moment.warmth
     assert warmth is not None
@@ -228,8 +227,7 @@ def _report_flash(
     which = ", the lowest given that is above the room's temperature" if lower else which
     added = any(portion.route == moment.route for portion in moment.after.contents)
     happens = "goes into" if added else "is in"
-    return library.report(
-        "above-flash-point",
+    return Found(
         entry,
         moment.route,
         f'"{name}" {happens} "{moment.after.name}" at up to {_tell(warmth, fact)}; its flash point '
@@ -248,7 +246,8 @@ def _tell(warmth: Warmth, fact: TemperatureFact) -> str:
     return tell_amount(warmth.kelvin, fact.value.unit)
 
 
-def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
+@rule("over-safe-temperature", "safety")
+def check_over_safe_temperature(context: Context) -> Iterator[Found]:
     """Something becomes hotter than its highest safe temperature.
 
     Above it a material boils, burns, spits, breaks down or gives off what nobody should breathe;
@@ -308,7 +307,7 @@ def check_over_safe_temperature(context: Context) -> Iterator[Diagnostic]:
 
 def _check_bare_windows(
     context: Context, lesson: Lesson, limited: dict[str, Material]
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     """Where no action puts anything anywhere, windows are about all that the lesson lists."""
     for number, step in enumerate(lesson.steps):
         if step.temperature is None:
@@ -322,7 +321,7 @@ def _check_bare_windows(
 
 def _hold_against(
     context: Context, entry: Lesson | Fix, material: Material, vessel: str, warmth: Warmth
-) -> Iterator[Diagnostic]:
+) -> Iterator[Found]:
     fact = material.highest_temperature
     assert fact is not None
     limit = (
@@ -331,8 +330,7 @@ def _hold_against(
     )
     also = [(material, ("highest_temperature",), "its highest safe temperature")]
     if warmth.kelvin is None:
-        yield context.library.report(
-            "over-safe-temperature",
+        yield Found(
             entry,
             warmth.route,
             f'nothing says how hot "{vessel}" becomes here; {limit}',
@@ -340,8 +338,7 @@ def _hold_against(
             related=also,
         )
     elif warmth.kelvin > read_exact(fact.value):
-        yield context.library.report(
-            "over-safe-temperature",
+        yield Found(
             entry,
             warmth.route,
             f'"{vessel}" may become {_tell(warmth, fact)} hot here; {limit}',

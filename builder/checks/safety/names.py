@@ -6,9 +6,9 @@ import unicodedata
 from collections.abc import Iterator
 from itertools import groupby
 
-from builder.checks.rule import Context
+from builder.checks.rule import Context, Found, rule
 from builder.checks.vessels import find_key
-from builder.diagnostics import Diagnostic, Route
+from builder.diagnostics import Route
 from builder.model import Fix, Lesson, Step
 from builder.model.knowledge import FixStep
 
@@ -20,7 +20,8 @@ _JOINING = frozenset({"of", "for", "with", "the", "a"})
 """Words that join others, as in cup of red, which is the red cup."""
 
 
-def check_vessel_unclear(context: Context) -> Iterator[Diagnostic]:
+@rule("vessel-unclear", "safety")
+def check_vessel_unclear(context: Context) -> Iterator[Found]:
     """Two names of vessels in one lesson look like one name.
 
     The safety rules follow each vessel by its name. If what was wetted as "table" is heated as
@@ -65,8 +66,7 @@ def check_vessel_unclear(context: Context) -> Iterator[Diagnostic]:
             first[key] = name, route
             alphabets = _find_mixture(name)
             if alphabets:
-                yield context.library.report(
-                    "vessel-unclear",
+                yield Found(
                     entry,
                     route,
                     f'the name "{name}" has {" and ".join(alphabets)} letters, which look alike',
@@ -74,8 +74,7 @@ def check_vessel_unclear(context: Context) -> Iterator[Diagnostic]:
                 )
         for one, other in _find_slips(list(first)):
             (name, route), (before, at) = first[other], first[one]
-            yield context.library.report(
-                "vessel-unclear",
+            yield Found(
                 entry,
                 route,
                 f'"{name}" is nearly the name "{before}"; if both mean one vessel, the rules '

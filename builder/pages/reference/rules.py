@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from builder.diagnostics import Severity
+from builder.diagnostics import MANUAL, Severity
 from builder.pages.context import Context
 from builder.pages.parts import split_page
 from builder.pages.records import Page, RuleNote
@@ -39,7 +39,7 @@ def group_rules(context: Context) -> list[tuple[str, str, list[RuleNote]]]:
 
 def make_rules_page(context: Context) -> Page:
     """Make the manual page of rules."""
-    address = "teaching/rules/"
+    address = MANUAL
     title = "What the check looks for"
     description = "Every rule of the check: what it finds, why it matters, and an example."
     html = context.render(

@@ -6,10 +6,12 @@ before any rule runs, so they have no function here.
 
 from __future__ import annotations
 
-from builder.checks.rule import make_rule
-from builder.diagnostics import Severity
+from builder.checks.rule import describe_rule
 
-_SYNTAX = """
+yaml_syntax = describe_rule(
+    "yaml-syntax",
+    "reading",
+    """
 A file is not YAML that a course can be read from.
 
 A bracket is not closed, a tab indents a line, the file is not UTF-8 text, or the file cannot be
@@ -27,9 +29,13 @@ Passing:
 
     # file: kb/glossary.yml
     blotting: {name: Blotting, text: Drying a flower.}
-"""
+""",
+)
 
-_DUPLICATE_KEY = """
+yaml_duplicate_key = describe_rule(
+    "yaml-duplicate-key",
+    "reading",
+    """
 The same key stands twice in one mapping.
 
 YAML lets the second one win without a word, so half of what was written is lost. The first is
@@ -49,9 +55,13 @@ Passing:
     blotting:
       name: Blotting
       text: Drying a flower between two sheets of paper.
-"""
+""",
+)
 
-_AMBIGUOUS_SCALAR = """
+yaml_ambiguous_scalar = describe_rule(
+    "yaml-ambiguous-scalar",
+    "reading",
+    """
 A plain word can be read as something that was not meant.
 
 To one reader of YAML or another, `no` is false, `1:30` is ninety, `012` is ten and `.inf` is a
@@ -72,9 +82,13 @@ Passing:
       name: Blotting
       text: Drying a flower.
       also: ["no", "1:30"]
-"""
+""",
+)
 
-_FIELD_UNKNOWN = """
+field_unknown = describe_rule(
+    "field-unknown",
+    "reading",
+    """
 An entry has a field that its kind does not know.
 
 It would be passed over without a word, so a slip of the keyboard would lose what was written. The
@@ -96,9 +110,13 @@ Passing:
       name: Blotting
       text: Drying a flower.
       also: [drying]
-"""
+""",
+)
 
-_FIELD_MISSING = """
+field_missing = describe_rule(
+    "field-missing",
+    "reading",
+    """
 An entry lacks a field that its kind needs.
 
 The hint says what the field holds. `benchlore new` writes a starting file with all of them.
@@ -115,9 +133,13 @@ Passing:
     blotting:
       name: Blotting
       text: Drying a flower.
-"""
+""",
+)
 
-_ID_DUPLICATE = """
+id_duplicate = describe_rule(
+    "id-duplicate",
+    "reading",
+    """
 Two entries of one kind have the same id.
 
 A reference could mean either of them. It happens where a kind is kept both in one file of many and
@@ -142,13 +164,5 @@ Passing:
     # file: kb/glossary/blotting-paper.yml
     name: Blotting paper
     text: What a flower is dried with.
-"""
-
-RULES = (
-    make_rule("yaml-syntax", Severity.ERROR, "reading", None, _SYNTAX),
-    make_rule("yaml-duplicate-key", Severity.ERROR, "reading", None, _DUPLICATE_KEY),
-    make_rule("yaml-ambiguous-scalar", Severity.ERROR, "reading", None, _AMBIGUOUS_SCALAR),
-    make_rule("field-unknown", Severity.ERROR, "reading", None, _FIELD_UNKNOWN),
-    make_rule("field-missing", Severity.ERROR, "reading", None, _FIELD_MISSING),
-    make_rule("id-duplicate", Severity.ERROR, "reading", None, _ID_DUPLICATE),
+""",
 )
