@@ -43,6 +43,7 @@
     var link = root.querySelector("[data-bl-link]");
     var page = root.querySelector("[data-bl-page]");
     var follow = root.querySelector("[data-bl-follow]");
+    var answers = root.querySelector("[data-bl-answers]");
     var some = fields.some(function (field) {
       return benchlore.calculators[id].description.inputs.some(function (input) {
         return input.shown >= 0;
@@ -394,7 +395,8 @@
         }
       });
       root.classList.toggle("bl-refused", errors.length > 0);
-      write(follow, sumUp());
+      write(follow.querySelector("[data-bl-sum]"), sumUp());
+      signal();
       point(errors);
       // Someone who is still typing is not told off for half a number.
       window.clearTimeout(complaining);
@@ -408,6 +410,22 @@
       } else {
         complain(errors);
       }
+    }
+
+    // The gravest warning that holds stands on the answer too: a number alone looks safe.
+    function signal() {
+      var gravest = warnings.filter(function (item) {
+        return !item.hidden && item.getAttribute("data-bl-level") !== "note";
+      })[0];
+      var level = gravest ? gravest.getAttribute("data-bl-level") : "";
+      [follow, answers].forEach(function (place) {
+        ["danger", "warning"].forEach(function (each) {
+          place.classList.toggle("bl-caution-" + each, each === level);
+        });
+        var word = place.querySelector("[data-bl-signal]");
+        write(word, gravest ? gravest.querySelector(".bl-signal").textContent : "");
+        word.hidden = !gravest;
+      });
     }
 
     // What may wait for the next frame: the link and the plot.
@@ -448,7 +466,6 @@
     }
 
     function watchAnswers() {
-      var answers = root.querySelector("[data-bl-answers]");
       new IntersectionObserver(function (seen) {
         follow.hidden = seen[seen.length - 1].isIntersecting;
       }, {rootMargin: "0px 0px -80px 0px"}).observe(answers);

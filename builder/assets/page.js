@@ -75,10 +75,11 @@
   function wireStepper(stepper) {
     var input = stepper.querySelector("input");
     var start = input.value;
-    var section = stepper.closest("section") || document;
-    var places = section.querySelectorAll("[data-bl-amount]");
-    var said = section.querySelector("[data-bl-count]");
-    var note = section.querySelector("[data-bl-scaled]");
+    var places = document.querySelectorAll("[data-bl-amount]");
+    var unscaled = document.querySelectorAll("[data-bl-unscaled]");
+    var said = document.querySelector("[data-bl-count]");
+    var announced = document.querySelector("[data-bl-count-said]");
+    var note = document.querySelector("[data-bl-scaled]");
     if (!places.length || !benchlore.figures) {
       return;
     }
@@ -94,6 +95,14 @@
       var words = count === 1 ? "data-bl-one" : "data-bl-many";
       said.textContent = count + " " + stepper.getAttribute(words);
       note.hidden = String(count) === start;
+      unscaled.forEach(function (mark) {
+        mark.hidden = String(count) === start;
+      });
+    }
+
+    function updateAndAnnounce() {
+      update();
+      announced.textContent = stepper.getAttribute("data-bl-says") + " " + said.textContent + ".";
     }
 
     stepper.addEventListener("click", function (event) {
@@ -101,10 +110,10 @@
       if (button) {
         var next = Math.round(Number(input.value) || 0) + Number(button.getAttribute("data-bl-step"));
         input.value = Math.min(Number(input.max), Math.max(Number(input.min), next));
-        update();
+        updateAndAnnounce();
       }
     });
-    input.addEventListener("input", update);
+    input.addEventListener("input", updateAndAnnounce);
     stepper.hidden = false;
     update();
   }

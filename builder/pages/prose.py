@@ -19,6 +19,9 @@ from builder.quantities import (
 from builder.text import BRACES, MARKDOWN, Link
 from builder.units import Quantity, UnitError, Window, parse_window
 
+Braces = Callable[[str], str]
+"""Shows what stands in braces, given without them, as HTML."""
+
 Resolver = Callable[[str, str], tuple[str, str] | None]
 """Gives the address and anchor of an entry (kind, id), or None where it has no page."""
 
@@ -39,13 +42,18 @@ class Prose:
         """Give the link to a page by its address."""
         return relative_address(self.address, address, anchor)
 
-    def block(self, text: str | None) -> Markup:
-        """Render a Markdown text as paragraphs, lists and tables."""
+    def block(self, text: str | None, show: Braces | None = None) -> Markup:
+        """Render a Markdown text as paragraphs, lists and tables.
+
+        Args:
+            text: Markdown, or nothing.
+            show: Shows what stands in braces, where that is not the same on every page.
+        """
         if not text:
             return Markup("")
-        if _is_same_everywhere(text):
+        if show is None and _is_same_everywhere(text):
             return _render_block(text)
-        return Markup(self._finish(MARKDOWN.parse(text, {})))
+        return Markup(self._finish(MARKDOWN.parse(text, {}), show))
 
     def line(self, text: str | None) -> Markup:
         """Render a Markdown text without the paragraph around it."""
@@ -55,10 +63,11 @@ class Prose:
             return _render_line(text)
         return Markup(self._finish(MARKDOWN.parseInline(text, {})))
 
-    def _finish(self, tokens: list[Token]) -> str:
+    def _finish(self, tokens: list[Token], show: Braces | None = None) -> str:
+        show = show or show_braces
         for token in tokens:
             if token.children:
-                token.children = [part for child in token.children for part in _split(child)]
+                token.children = [part for child in token.children for part in _split(child, show)]
             for child in token.children or []:
                 if child.type == "link_open":
                     reference = Link(str(child.attrs.get("href", "")), "").reference
@@ -87,7 +96,7 @@ def _render_line(text: str) -> Markup:
 _ANYWHERE = Prose("", lambda kind, entry: None)
 
 
-def _split(token: Token) -> list[Token]:
+def _split(token: Token, show: Braces) -> list[Token]:
     """Part a text token at its quantities in braces."""
     if token.type != "text" or "{" not in token.content:
         return [token]
@@ -95,7 +104,7 @@ def _split(token: Token) -> list[Token]:
     last = 0
     for found in BRACES.finditer(token.content):
         parts.append(Token("text", "", 0, content=token.content[last : found.start()]))
-        parts.append(Token("html_inline", "", 0, content=show_braces(found[1])))
+        parts.append(Token("html_inline", "", 0, content=show(found[1])))
         last = found.end()
     parts.append(Token("text", "", 0, content=token.content[last:]))
     return parts

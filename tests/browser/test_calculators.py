@@ -500,6 +500,28 @@ def test_on_a_phone_the_answer_follows_while_it_is_out_of_sight(
     expect(follow).to_be_hidden()
 
 
+@pytest.mark.parametrize("dark", [False, True])
+def test_a_dangerous_number_says_so_itself_and_in_the_bar(
+    open_page: OpenPage, shipped_site: Path, dark: bool
+) -> None:
+    page = visit(open_page(width=360, height=640, dark=dark), shipped_site, "scent-dose")
+    follow, answers = page.locator("[data-bl-follow]"), page.locator("[data-bl-answers]")
+    load = find_input(page, "load")
+    calm = answers.evaluate("part => getComputedStyle(part).backgroundColor")
+    expect(answers.locator("[data-bl-signal]")).to_be_hidden()
+    load.fill("12")
+    for place in (follow, answers):
+        expect(place.locator("[data-bl-signal]")).to_have_text("Danger")
+        expect(place).to_have_class(re.compile("bl-caution-danger"))
+        assert place.evaluate("part => getComputedStyle(part).backgroundColor") != calm
+    load.scroll_into_view_if_needed()
+    expect(follow.locator("[data-bl-signal]")).to_be_visible()
+    load.fill("2")
+    for place in (follow, answers):
+        expect(place.locator("[data-bl-signal]")).to_be_hidden()
+        expect(place).not_to_have_class(re.compile("bl-caution"))
+
+
 # ---- in lessons ----
 
 

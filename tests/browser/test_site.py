@@ -420,6 +420,36 @@ def test_amounts_follow_the_number_made(visit: Visit) -> None:
     assert table.inner_text() == at_first
 
 
+def test_amounts_in_steps_follow_too_and_those_that_stay_say_so(visit: Visit) -> None:
+    page = visit(SWIRL)
+    first, second = page.locator("#step-1"), page.locator("#step-2")
+    at_first = page.locator(".bl-steps").inner_text()
+    page.get_by_label("How many bars").fill("9")
+    # 9 times what the lesson's actions use for one: 57 g, 56 g of base; 0.6 g of glycerol.
+    for amount in ("513 g", "504 g"):
+        expect(second).to_contain_text(amount)
+    expect(first).to_contain_text("5.4 g")
+    # The scent is only set out here and used later, so that it stays as it is written.
+    expect(first).to_contain_text("1.12 g (for 1 bar) each")
+    expect(page.get_by_role("status").filter(has_text="9 bars")).to_have_count(1)
+    page.get_by_label("How many bars").fill("1")
+    assert page.locator(".bl-steps").inner_text() == at_first
+
+
+def test_a_signal_word_is_never_broken(visit: Visit, shipped_site: Path) -> None:
+    page = visit(SWIRL, width=PHONE_PX)
+    for name in KINDS.values():
+        page.goto(to_address(shipped_site, name))
+        page.evaluate(OPEN_FOLDED)
+        broken = page.evaluate(
+            "[...document.querySelectorAll('.bl-signal')].filter(part => part.checkVisibility()"
+            " && part.getClientRects().length === 1 && part.textContent)"
+            ".filter(part => { const range = document.createRange();"
+            " range.selectNodeContents(part); return range.getClientRects().length > 1; }).length"
+        )
+        assert broken == 0, name
+
+
 # ---- light and dark ----
 
 

@@ -38,6 +38,7 @@ class LiveView:
         large: The answers shown large.
         small: The other answers.
         warnings: All that it may bring.
+        signal: The gravest of those that hold and are more than a note, or None.
         refusals: Why there is no answer, where there is none.
         plot: The plot, if it has one.
     """
@@ -51,6 +52,7 @@ class LiveView:
     large: tuple[AnswerView, ...]
     small: tuple[AnswerView, ...]
     warnings: tuple[WarningView, ...]
+    signal: WarningView | None
     refusals: tuple[str, ...]
     plot: PlotView | None
 
@@ -87,6 +89,7 @@ def view_live(
     result = compiled.calculate(raw)
     dom = f"{entry.id}-{number}" if number else entry.id
     large, small = view_answers(compiled, result)
+    warnings = view_warnings(compiled, result)
     fields = view_fields(compiled, raw)
     page = ""
     if number:
@@ -108,7 +111,8 @@ def view_live(
         ),
         large=large,
         small=small,
-        warnings=view_warnings(compiled, result),
+        warnings=warnings,
+        signal=next((each for each in warnings if each.level != "note" and not each.hidden), None),
         refusals=tuple(error["message"] for error in result.errors),
         plot=view_plot(compiled, raw, make_heat_scale(context.library), dom),
     )

@@ -7,7 +7,7 @@ from markupsafe import Markup
 from builder.drawings.temperature_timeline import draw_strip, make_rows
 from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
-from builder.pages.amounts import show_amount
+from builder.pages.amounts import show_amount, show_step_amounts
 from builder.pages.context import Context
 from builder.pages.knowledge.views import view_sources
 from builder.pages.lessons.practice import make_practice_sections
@@ -23,10 +23,13 @@ def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
     lesson = view.lesson
     address = f"lessons/{lesson.id}/"
     throughout, steps = make_steps(context.library, shelf, lesson)
+    made = _say_made(context, lesson)
     html = context.render(
         "lesson.html.j2",
         address,
         lesson=lesson,
+        makes_words=made,
+        amounts=[show_step_amounts(lesson, each, made) for each in lesson.steps],
         view=view,
         track=next((t.name for t in context.course.tracks if t.id == lesson.track), ""),
         materials=_list_materials(context, lesson),
@@ -55,6 +58,14 @@ def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
         structured=_describe_lesson(context, view, steps),
         anchors=_list_anchors(throughout, steps),
     )
+
+
+def _say_made(context: Context, lesson: Lesson) -> str:
+    """Say how many things a lesson makes: `2 cards`."""
+    if lesson.makes == 0:
+        return "nothing to take home"
+    thing = context.course.thing
+    return f"{lesson.makes} {thing.one if lesson.makes == 1 else thing.many}"
 
 
 def _list_materials(
