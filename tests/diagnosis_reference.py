@@ -16,8 +16,8 @@ from typing import Any, Protocol
 
 from py_mini_racer import MiniRacer
 
-from builder.diagnosis.javascript import compile_diagnosis
 from builder.twin.diagnosis import fixes, indexing, inference, questions
+from builder.twin_scripts import DIAGNOSIS, NUMBERS, write_scripts
 
 Network = dict[str, Any]
 Findings = dict[str, list[str]]
@@ -232,7 +232,7 @@ class ScriptSide:
 
     def __init__(self, engine: MiniRacer) -> None:
         self.engine = engine
-        engine.eval(compile_diagnosis())
+        engine.eval(write_scripts(NUMBERS, DIAGNOSIS))
         engine.eval("var held = [];")
         self._count = 0
 
@@ -241,13 +241,13 @@ class ScriptSide:
             f"held[{value.number}]" if isinstance(value, _Held) else json.dumps(value)
             for value in given
         ]
-        text = self.engine.eval(f"JSON.stringify(benchlore.{name}({', '.join(words)}))")
+        text = self.engine.eval(f"JSON.stringify(benchlore.twin.{name}({', '.join(words)}))")
         return json.loads(str(text))
 
     def index(self, network: Network) -> Any:
         held = _Held(self._count)
         self._count += 1
-        self.engine.eval(f"held.push(benchlore.index_network({json.dumps(network)})); 0")
+        self.engine.eval(f"held.push(benchlore.twin.index_network({json.dumps(network)})); 0")
         return held
 
 

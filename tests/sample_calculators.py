@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
-from builder.calculators import CompiledCalculator, compile_calculator
+from builder.calculators import CompiledCalculator, compile_calculator, emit_calculator
 from builder.model.calculators import Calculator, Table
+from builder.twin_scripts import CALCULATORS, NUMBERS, write_scripts
 from tests.helpers import read_yaml
 
 DYES = """
@@ -246,3 +248,10 @@ def load_calculator(text: str = BATH, **changes: Any) -> Calculator:
 def compile_bath(currency: str = "EUR") -> CompiledCalculator:
     """Compile the dye bath once."""
     return compile_calculator(load_calculator(), {"dyes": load_table()}, currency)
+
+
+def write_page_scripts(calculators: Iterable[CompiledCalculator]) -> str:
+    """Give the scripts that a page with these calculators loads, as one text."""
+    ordered = sorted(calculators, key=lambda compiled: compiled.entry.id)
+    pieces = "".join(emit_calculator(compiled) for compiled in ordered)
+    return write_scripts(NUMBERS, CALCULATORS) + pieces

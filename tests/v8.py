@@ -9,6 +9,11 @@ from typing import Any
 
 from py_mini_racer import MiniRacer
 
+from builder.twin_scripts import write_scripts
+
+TWIN_AT_HAND = write_scripts() + "Object.assign(globalThis, benchlore.twin);"
+"""All scripts of the twin, with their functions as globals."""
+
 
 class Engine:
     """A V8 context with scripts loaded; arguments and results travel as JSON."""

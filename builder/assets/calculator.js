@@ -1,5 +1,5 @@
 // Calculators at work: answers as you type. Everything that is computed, read or written as text
-// is compiled from Python and stands above; this only carries between the page and it.
+// is written from Python and stands in benchlore.twin; this only carries between the page and it.
 
 (function () {
   "use strict";
@@ -452,7 +452,7 @@
       ["wide", "narrow"].forEach(function (size) {
         var name = id + "-" + number + "-" + size;
         figure.querySelector(".bl-plot-" + size).innerHTML =
-          benchlore.drawPlot(plot.shape, points, plot[size][0], plot[size][1], name);
+          benchlore.twin.draw_plot(plot.shape, points, plot[size][0], plot[size][1], name);
       });
     }
 

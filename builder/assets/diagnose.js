@@ -1,16 +1,15 @@
 /* The diagnosis page: pictures to choose, one question at a time, a plan at the end. What is
-   likely, what to ask and what to do first is worked out by the compiled model (benchlore.infer and
-   its fellows); here is only what is shown. The state stands in the address, so it can be sent. */
+   likely, what to ask and what to do first is worked out by the model written from Python (benchlore.twin); here is only what is shown. The state stands in the address, so it can be sent. */
 
 (function () {
   "use strict";
   var root = document.querySelector("[data-bl-diagnosis]");
   var source = document.querySelector("[data-bl-consultation]");
-  if (!root || !source || !window.benchlore || !benchlore.infer) {
+  if (!root || !source || !window.benchlore || !benchlore.twin || !benchlore.twin.infer) {
     return;
   }
   var data = JSON.parse(source.textContent);
-  var network = benchlore.index_network(data.network);
+  var network = benchlore.twin.index_network(data.network);
   var index = [document.querySelector(".bl-sign-index"), document.getElementById("signs")];
   var grid = index[0];
   var meanings = document.getElementById("meanings");
@@ -175,7 +174,7 @@
     var causes = shown(result.causes, most);
     var ids = causes.map(function (entry) { return entry.id; });
     var because = {};
-    benchlore.explain(network, findings(), ids).forEach(function (one) {
+    benchlore.twin.explain(network, findings(), ids).forEach(function (one) {
       because[one.id] = one.because;
     });
     var items = causes.map(function (entry) {
@@ -258,10 +257,10 @@
   }
 
   function questionFor(result) {
-    if (!more && benchlore.is_settled(result.causes)) {
+    if (!more && benchlore.twin.is_settled(result.causes)) {
       return null;
     }
-    return benchlore.choose_question(network, findings());
+    return benchlore.twin.choose_question(network, findings());
   }
 
   function drawAsk(result, question) {
@@ -354,12 +353,12 @@
   }
 
   function drawPlan(result) {
-    var fixes = benchlore.rank_fixes(network, result.causes);
+    var fixes = benchlore.twin.rank_fixes(network, result.causes);
     var now = fixes.filter(function (fix) { return fix.when === "now"; });
     var lost = now.length > 0 && data.fixes[now[0].id].discards;
     now = now.filter(function (fix) { return !lost || data.fixes[fix.id].discards; }).slice(0, 2);
     var next = fixes.filter(function (fix) { return fix.when === "next"; }).slice(0, 3);
-    var question = benchlore.choose_question(network, findings());
+    var question = benchlore.twin.choose_question(network, findings());
     var leads = [];
     shown(result.causes, 1).forEach(function (best) {
       ["lesson", "calculator"].forEach(function (kind) {
@@ -424,7 +423,7 @@
 
   /* From a plan asked for early back to the question; otherwise the last answer is taken back. */
   function back() {
-    if (stage === "plan" && questionFor(benchlore.infer(network, findings()))) {
+    if (stage === "plan" && questionFor(benchlore.twin.infer(network, findings()))) {
       stage = "ask";
     } else if (told.length > picked().length) {
       told.pop();
@@ -432,7 +431,7 @@
     } else {
       stage = "pick";
     }
-    more = more && stage === "ask" && benchlore.is_settled(benchlore.infer(network, findings()).causes);
+    more = more && stage === "ask" && benchlore.twin.is_settled(benchlore.twin.infer(network, findings()).causes);
     draw(true);
   }
 
@@ -463,7 +462,7 @@
 
   function draw(moved) {
     var before = places();
-    var result = benchlore.infer(network, findings());
+    var result = benchlore.twin.infer(network, findings());
     var question = stage === "ask" ? questionFor(result) : null;
     if (stage === "ask" && question === null) {
       stage = "plan";

@@ -1,5 +1,5 @@
 /* Exercises on a lesson's page: answer, check, hint, another one like it. Marking itself is
-   compiled from the builder (benchlore.marking); here is only what is shown. Progress stays in
+   written from the builder's Python (benchlore.twin); here is only what is shown. Progress stays in
    this browser. Without this script every exercise stands as text with its worked solution. */
 
 (function () {
@@ -282,7 +282,7 @@
   Exercise.prototype.mark = function () {
     var variant = this.variants[this.place];
     if (this.kind === "order") {
-      var sorted = benchlore.marking.markOrder(this.order, variant.right);
+      var sorted = benchlore.twin.mark_order(this.order, variant.right);
       if (sorted[0] === "right") {
         this.finish(true, "Right", variant.work);
       } else {
@@ -303,7 +303,7 @@
       return;
     }
     var item = Object.assign({ field: this.field }, variant.item);
-    var marked = benchlore.marking.markNumber({ units: this.units }, item, this.input.value.trim());
+    var marked = benchlore.twin.mark_number({ units: this.units }, item, this.input.value.trim());
     if (marked[0] === "unread") {
       this.sayPlain("unread", "", this.input.value.trim() ? marked[1] : "Write your answer first.");
       this.input.focus();
@@ -411,7 +411,7 @@
   }
 
   function start() {
-    if (benchlore.marking) {
+    if (benchlore.twin && benchlore.twin.mark_number) {
       document.querySelectorAll("[data-bl-practice]").forEach(wire);
     }
   }

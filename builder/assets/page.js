@@ -55,7 +55,7 @@
   /* ---- amounts for the number made ---- */
 
   function writeAmount(place, count) {
-    var figures = benchlore.figures;
+    var figures = benchlore.twin;
     var mark = place.dataset;
     var base = Number(mark.blAmount) * count;
     var places = Number(mark.blPlaces);
@@ -80,7 +80,7 @@
     var said = document.querySelector("[data-bl-count]");
     var announced = document.querySelector("[data-bl-count-said]");
     var note = document.querySelector("[data-bl-scaled]");
-    if (!places.length || !benchlore.figures) {
+    if (!places.length || !benchlore.twin) {
       return;
     }
 

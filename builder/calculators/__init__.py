@@ -17,7 +17,7 @@ from builder.calculators.compiler import (
 from builder.calculators.examples import check_calculator, check_examples, check_table
 from builder.calculators.listing import describe_calculator, render_listing
 from builder.calculators.problems import CalculatorError, Problem
-from builder.calculators.scripts import emit_calculator, emit_javascript, emit_runtime
+from builder.calculators.scripts import emit_calculator
 from builder.calculators.tables import CompiledTable, compile_table
 
 __all__ = [
@@ -34,8 +34,6 @@ __all__ = [
     "compile_table",
     "describe_calculator",
     "emit_calculator",
-    "emit_javascript",
-    "emit_runtime",
     "read_words",
     "render_answers",
     "render_listing",

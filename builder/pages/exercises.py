@@ -13,7 +13,6 @@ from markupsafe import Markup
 
 from builder.exercises import PRACTICE, Drawing, ExerciseBook, Variant
 from builder.exercises.filling import describe_figure
-from builder.formulas.javascript import compile_modules, strip_script
 from builder.model import Lesson
 from builder.model.exercises import Exercise
 from builder.pages.context import Context
@@ -25,7 +24,6 @@ VARIANTS = 12
 """Variants of one exercise on the page, where there are as many."""
 SCRIPT = "exercises.js"
 STYLE = "exercises.css"
-MARKING_SCRIPT = "marking.js"
 
 
 def make_exercise_section(context: Context, lesson: Lesson, address: str) -> Section | None:
@@ -120,16 +118,3 @@ def _prepare(drawing: Drawing) -> str:
     width = f"max-width:{drawing.width_mm * 0.28:.1f}em"
     opening = f'<svg class="bl-instrument" role="img" aria-label="{label}" style="{width}"'
     return svg.replace("<svg", opening, 1)
-
-
-def write_marking_script() -> str:
-    """Give the plain script that marks answers, compiled from the marking that Python does."""
-    from builder.twin import marking, number_format, primitives
-    from builder.twin.calculators import measures, numbers
-
-    compiled = compile_modules((number_format, numbers, measures, marking))
-    return strip_script(
-        "var benchlore = window.benchlore = window.benchlore || {};\n"
-        f"benchlore.marking = (function () {{\n{primitives.JAVASCRIPT}\n{compiled}\n"
-        "return {markNumber: mark_number, markOrder: mark_order};\n})();\n"
-    )

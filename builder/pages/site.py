@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from builder.diagnosis.javascript import compile_diagnosis
+from builder import twin_scripts
 from builder.exercises import ExerciseBook
-from builder.formulas.javascript import emit_figures
 from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
 from builder.pages.context import ASSETS, Context, make_context
 from builder.pages.knowledge import consultation
@@ -28,9 +27,8 @@ STYLES = (
     exercises.STYLE,
     calculators.STYLE,
 )
-FIGURES_SCRIPT = "figures.js"
 SCRIPTS = ("page.js",)
-PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT)
+PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT, calculators.SCRIPT)
 """Scripts that only the pages load which need them."""
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
@@ -76,7 +74,7 @@ def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
         assets=(*_read_assets(context), *_write_marks(drawings, logo, favicon)),
         nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
-        scripts=tuple(ASSET_FOLDER + name for name in (FIGURES_SCRIPT, *SCRIPTS)),
+        scripts=tuple(ASSET_FOLDER + name for name in (twin_scripts.NUMBERS, *SCRIPTS)),
         logo=f"{ASSET_FOLDER}{logo}.svg" if logo else None,
         favicon=f"{ASSET_FOLDER}{favicon}.svg" if favicon else None,
         by_address={page.address: page for page in pages},
@@ -84,15 +82,20 @@ def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
 
 
 def _read_assets(context: Context) -> list[Asset]:
+    of_calculators = calculators.write_assets(context)
+    unused = () if of_calculators else calculators.SHARED_SCRIPTS
     read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
         for name in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SHIM)
+        if name not in unused
     ]
     written = {
-        FIGURES_SCRIPT: emit_figures(),
-        exercises.MARKING_SCRIPT: exercises.write_marking_script(),
-        consultation.MODEL_SCRIPT: compile_diagnosis(),
-        **calculators.write_assets(context),
+        **{
+            name: twin_scripts.write_script(name)
+            for name in twin_scripts.SCRIPTS
+            if name not in unused
+        },
+        **of_calculators,
     }
     return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]
 

@@ -1,6 +1,7 @@
-"""The few operations that Python and JavaScript each do in their own way, with both texts.
+"""The few operations that Python and JavaScript each do in their own way.
 
-Everything else in this package is written once, in Python, and compiled.
+The browser's text of them is `assets/twin/primitives.js`. Everything else in this package is
+written once, in Python, and written out as JavaScript.
 """
 
 from __future__ import annotations
@@ -105,37 +106,6 @@ def product_exceeds(limit: float, factors: Sequence[float]) -> bool:
     return product > reading.create_decimal_from_float(limit)
 
 
-JAVASCRIPT = """\
-function fail(reason) { throw {failure: reason}; }
-function read_failure(error) {
-    if (error && typeof error.failure === "string") { return error.failure; }
-    throw error;
-}
-var raw_exp = Math.exp, raw_log = Math.log, raw_sqrt = Math.sqrt, raw_atan = Math.atan;
-var raw_power = Math.pow, read_float = Number, is_list = Array.isArray;
-function is_text(value) { return typeof value === "string"; }
-function has_key(mapping, key) { return Object.prototype.hasOwnProperty.call(mapping, key); }
-function is_number(value) { return typeof value === "number"; }
-function product_exceeds(limit, factors) {
-    function read(number) {
-        var parts = number.toExponential(13).replace(".", "").split("e");
-        return {digits: BigInt(parts[0]), shift: Number(parts[1]) - 13};
-    }
-    var left = {digits: BigInt(1), shift: 0}, right = read(limit);
-    factors.forEach(function (factor) {
-        var part = read(factor);
-        left = {digits: left.digits * part.digits, shift: left.shift + part.shift};
-    });
-    var ten = BigInt(10), apart = left.shift - right.shift;
-    function grow(digits, places) {
-        for (; places > 0; places -= 1) { digits *= ten; }
-        return digits;
-    }
-    return grow(left.digits, apart) > grow(right.digits, -apart);
-}
-"""
-"""The same operations for the browser."""
-
 NAMES = (
     "fail",
     "read_failure",
@@ -151,4 +121,4 @@ NAMES = (
     "is_number",
     "product_exceeds",
 )
-"""Names that `JAVASCRIPT` defines; a test compares them with this module."""
+"""Names that the browser's text defines too; a test compares them with this module."""

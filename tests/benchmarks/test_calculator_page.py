@@ -105,7 +105,10 @@ def weigh(*files: Path) -> int:
 
 def test_the_scripts_of_a_page_stay_light() -> None:
     assets = build_shipped() / "assets" / "benchlore"
-    shared = [assets / name for name in ("figures.js", "page.js", "calculator.js")]
+    shared = [
+        assets / name
+        for name in ("twin-numbers.js", "page.js", "twin-calculators.js", "calculator.js")
+    ]
     each = {file.stem: weigh(file) for file in sorted(assets.glob("calculators/*.js"))}
     print()
     for file in shared:

@@ -8,8 +8,8 @@ import time
 
 import pytest
 
-from builder.calculators import emit_javascript
 from tests.properties.test_calculators import compile_shipped
+from tests.sample_calculators import write_page_scripts
 from tests.v8 import start_engine
 
 MILLISECONDS = 4.0
@@ -23,7 +23,7 @@ BYTES = 30_000
 def test_the_slowest_answer_comes_in_time() -> None:
     shipped = {name: one for name, one in compile_shipped().items() if name != "dye-bath"}
     slowest = 0.0  # of the middle values
-    with start_engine(emit_javascript(shipped.values())) as engine:
+    with start_engine(write_page_scripts(shipped.values())) as engine:
         for name, compiled in sorted(shipped.items()):
             raw = {
                 field["id"]: " ; ".join([cut] * field["most"])
@@ -46,6 +46,6 @@ def test_the_slowest_answer_comes_in_time() -> None:
 @pytest.mark.benchmark
 def test_all_scripts_stay_small() -> None:
     shipped = [one for name, one in compile_shipped().items() if name != "dye-bath"]
-    size = len(gzip.compress(emit_javascript(shipped).encode(), 9))
+    size = len(gzip.compress(write_page_scripts(shipped).encode(), 9))
     print(f"{len(shipped)} calculators with their runtime: {size} bytes compressed")
     assert size < BYTES

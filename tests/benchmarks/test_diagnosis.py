@@ -107,9 +107,9 @@ def measure_side(name: str, causes: int, repeats: int, positive: int = 6) -> P95
         side.engine.eval(
             "function tap(findings) {"
             f" var network = held[{indexed.number}];"
-            " var found = benchlore.infer(network, findings);"
-            " benchlore.choose_question(network, findings);"
-            " return benchlore.rank_fixes(network, found.causes).length; }"
+            " var found = benchlore.twin.infer(network, findings);"
+            " benchlore.twin.choose_question(network, findings);"
+            " return benchlore.twin.rank_fixes(network, found.causes).length; }"
         )
         words = [f"tap({json.dumps(findings)})" for findings in sessions]
         return measure_p95([lambda text=text: side.engine.eval(text) for text in words])

@@ -12,9 +12,9 @@ import pytest
 import yaml
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
-from sample_calculators import compile_bath
+from sample_calculators import compile_bath, write_page_scripts
 
-from builder.calculators import CompiledCalculator, compile_calculator, emit_javascript
+from builder.calculators import CompiledCalculator, compile_calculator
 from builder.library import load_library
 from builder.model import Calculator, Table
 from tests.browser.conftest import OpenPage
@@ -145,7 +145,7 @@ def test_answers_agree_to_the_last_digits(
 def test_what_is_typed_is_read_or_refused_as_in_python(open_page: OpenPage) -> None:
     page = open_page()
     page.goto("about:blank")
-    page.add_script_tag(content=emit_javascript([compile_bath()]))
+    page.add_script_tag(content=write_page_scripts([compile_bath()]))
     raws = [{case["field"]: str(case["typed"])} for case in CASES]
     there = page.evaluate("raws => raws.map(raw => benchlore.calculate('dye-bath', raw))", raws)
     assert len(there) == len(raws) > 50

@@ -10,12 +10,9 @@ from html import unescape
 from typing import Any
 
 import pytest
-from sample_calculators import BATH, DYES, compile_bath
+from sample_calculators import BATH, DYES, compile_bath, write_page_scripts
 
-from builder.calculators import emit_javascript
-from builder.drawings import plot
 from builder.drawings.heat_scale import HeatScale
-from builder.formulas.javascript import compile_modules, emit_figures, use_figures
 from builder.library import Library
 from builder.pages import Page, calculators, lessons, make_site
 from builder.pages.calculators.answer_fields import (
@@ -34,9 +31,12 @@ from builder.pages.calculators.page import (
     write_symbols,
 )
 from builder.pages.calculators.scripts import name_script, write_scripts
-from builder.pages.context import Context, make_context
+from builder.pages.context import ASSETS, Context, make_context
 from builder.pages.search import make_search_entries
 from builder.twin import calculators as runtime
+from builder.twin import plot
+from builder.twin_scripts import CALCULATORS, NUMBERS
+from builder.twin_scripts import write_scripts as write_twin
 from tests.golden import check_golden
 from tests.helpers import make_library, open_book, overlay
 from tests.v8 import Engine, start_engine
@@ -109,8 +109,7 @@ def words(html: str) -> str:
 @pytest.fixture(scope="module")
 def engine() -> Iterator[Engine]:
     """The runtime of the page, drawing of plots included, with the dye bath."""
-    drawing = use_figures((plot,)) + compile_modules((plot,))
-    with start_engine(emit_javascript([compile_bath()]), drawing) as started:
+    with start_engine(write_page_scripts([compile_bath()])) as started:
         yield started
 
 
@@ -356,6 +355,7 @@ def test_a_lesson_holds_its_calculators_with_its_own_values() -> None:
 def test_a_page_calls_each_script_once_in_order() -> None:
     html = part(make_pages()["lessons/pressing/"], "calculators")
     assert re.findall(r'<script src="([^"]+)" defer>', html) == [
+        "../../assets/benchlore/twin-calculators.js",
         "../../assets/benchlore/calculator.js",
         "../../assets/benchlore/calculators/thin-paste.js",
         "../../assets/benchlore/calculators/dye-bath.js",
@@ -438,7 +438,7 @@ def test_values_travel_behind_a_link() -> None:
 
 def draw_both(engine: Engine, points: Any, shape: Any, width: float, height: float) -> str:
     here = plot.draw_plot(shape, points, width, height, "p")
-    there = engine.call("draw_plot", shape, points, width, height, "p")
+    there = engine.call("benchlore.twin.draw_plot", shape, points, width, height, "p")
     assert here == there
     return here
 
@@ -599,15 +599,17 @@ def test_what_is_shown_is_decided_alike_in_both_languages(engine: Engine) -> Non
 
 def test_the_scripts_of_the_page_run_and_keep_to_one_namespace() -> None:
     scripts = write_scripts([compile_bath()])
-    assert list(scripts) == ["calculator.js", name_script("dye-bath")]
+    assert list(scripts) == [name_script("dye-bath")]
+    twin = write_twin(NUMBERS, CALCULATORS)
+    wiring = (ASSETS / "calculator.js").read_text(encoding="utf-8")
     # The wiring waits for the document, which never comes here.
     before = "var document = {addEventListener: function () {}};"
-    with start_engine(before, emit_figures(), *scripts.values()) as page:
+    with start_engine(before, twin, wiring, *scripts.values()) as page:
         answer = page.call("benchlore.calculate", "dye-bath", {"yarn": "200 g"})
         assert answer["outputs"]["dye"]["value"] == pytest.approx(100 / 3)
         shape = describe_shape(compile_bath(), SCALE)
         points = page.call("benchlore.samplePlot", "dye-bath", {})
-        assert page.call("benchlore.drawPlot", shape, points, *WIDE, "p") == plot.draw_plot(
+        assert page.call("benchlore.twin.draw_plot", shape, points, *WIDE, "p") == plot.draw_plot(
             shape, compile_bath().sample_plot(), *WIDE, "p"
         )
 

@@ -11,7 +11,7 @@ from exercise_course import load_course
 
 from builder.exercises import PRACTICE
 from builder.pages import Site, make_site
-from builder.pages.exercises import write_marking_script
+from builder.twin_scripts import MARKING, write_script
 from tests.helpers import open_book
 
 
@@ -91,9 +91,9 @@ def test_a_lesson_without_exercises_has_no_section() -> None:
 
 def test_scripts_come_from_the_site_itself() -> None:
     html = make_page("bench")
-    assert '<script src="../../assets/benchlore/marking.js" defer></script>' in html
+    assert '<script src="../../assets/benchlore/twin-marking.js" defer></script>' in html
     assets = {asset.file for asset in load_site().assets}
-    assert {f"assets/benchlore/{name}" for name in ("marking.js", "exercises.js")} <= assets
+    assert {f"assets/benchlore/{name}" for name in ("twin-marking.js", "exercises.js")} <= assets
     assert {"assets/benchlore/exercises.css"} <= assets
 
 
@@ -103,7 +103,7 @@ def test_data_cannot_close_its_script() -> None:
 
 
 def test_the_marking_script_is_small_and_plain() -> None:
-    script = write_marking_script()
+    script = write_script(MARKING)
     assert len(script) < 40_000
     assert "import " not in script
     assert "export " not in script

@@ -11,13 +11,13 @@ import pytest
 from builder.course import Workings
 from builder.drawings.heat_scale import HeatScale, make_heat_scale
 from builder.drawings.temperature_timeline import describe_strip, draw_strip, make_rows, write_time
-from builder.formulas.javascript import emit_figures
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
 from builder.pages.context import make_context
 from builder.pages.lessons.views import make_shelf, make_steps
 from builder.planning.needs import Need, list_kit, list_needs, sum_prices
+from builder.twin_scripts import NUMBERS, write_script
 from builder.units import parse_quantity
 from tests.golden import check_golden
 from tests.helpers import make_library, open_book, overlay
@@ -355,12 +355,12 @@ def test_browser_writes_the_same_amounts() -> None:
     from builder.twin.number_format import format_quantity, format_us
 
     browser = MiniRacer()
-    browser.eval(emit_figures())
+    browser.eval(write_script(NUMBERS))
     for grams in (0.2, 113, 904, 5650):
         base = grams / 1000
-        call = f"benchlore.figures.format_quantity({base!r}, 'g', 'places', 1)"
+        call = f"benchlore.twin.format_quantity({base!r}, 'g', 'places', 1)"
         assert browser.eval(call) == format_quantity(base, "g", "places", 1)
-        call = f"benchlore.figures.format_us({base!r}, 'g', 'places', 1)"
+        call = f"benchlore.twin.format_us({base!r}, 'g', 'places', 1)"
         assert browser.eval(call) == format_us(base, "g", "places", 1)
     assert browser.eval("typeof format_quantity") == "undefined"
 

@@ -18,10 +18,10 @@ import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.calculators import CompiledCalculator, compile_calculator, emit_javascript
+from builder.calculators import CompiledCalculator, compile_calculator
 from builder.model.calculators import Calculator, Table
 from builder.twin.number_format import SPELLINGS, UNITS
-from tests.sample_calculators import compile_bath
+from tests.sample_calculators import compile_bath, write_page_scripts
 from tests.v8 import Engine, start_engine
 
 KB = Path(__file__).parents[2] / "kb"
@@ -48,7 +48,7 @@ def compile_shipped() -> dict[str, CompiledCalculator]:
 
 @pytest.fixture(scope="module")
 def engine() -> Iterator[Engine]:
-    with start_engine(emit_javascript(compile_shipped().values())) as started:
+    with start_engine(write_page_scripts(compile_shipped().values())) as started:
         yield started
 
 

@@ -13,13 +13,13 @@ from hypothesis import strategies as st
 
 from builder.formulas.dimensions import check_formula
 from builder.formulas.expression import FormulaError, parse_formula
-from builder.formulas.javascript import compile_runtime, compile_to_javascript
+from builder.formulas.javascript import compile_to_javascript
 from builder.formulas.kinds import RATIO, TEXT, Environment, Form, Kind
 from builder.formulas.lowering import lower_formula
 from builder.formulas.python import compile_to_python, list_callables
 from builder.twin import arithmetic
 from builder.twin.primitives import FormulaFailure
-from tests.v8 import Engine, start_engine
+from tests.v8 import TWIN_AT_HAND, Engine, start_engine
 
 NAMES = Environment(
     {
@@ -38,7 +38,7 @@ function run(formula, values) {
 @pytest.fixture(scope="module")
 def engine() -> Iterator[Engine]:
     names = ", ".join(list_callables())
-    with start_engine(compile_runtime(), f"var b = {{{names}}};", RUN) as started:
+    with start_engine(TWIN_AT_HAND, f"var b = {{{names}}};", RUN) as started:
         yield started
 
 

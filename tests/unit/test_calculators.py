@@ -17,19 +17,23 @@ from builder.calculators import (
     check_table,
     compile_calculator,
     describe_calculator,
-    emit_calculator,
-    emit_javascript,
-    emit_runtime,
     render_listing,
 )
-from builder.formulas.javascript import compile_runtime, compile_to_javascript, emit_figures
+from builder.formulas.javascript import compile_to_javascript
 from builder.model.calculators import Calculator
 from builder.twin import calculators as runtime
 from builder.units import load_registry
 from tests.golden import check_golden
 from tests.helpers import read_yaml
-from tests.sample_calculators import BATH, DYES, compile_bath, load_calculator, load_table
-from tests.v8 import Engine, start_engine
+from tests.sample_calculators import (
+    BATH,
+    DYES,
+    compile_bath,
+    load_calculator,
+    load_table,
+    write_page_scripts,
+)
+from tests.v8 import TWIN_AT_HAND, Engine, start_engine
 
 CASES: list[dict[str, Any]] = read_yaml(
     (Path(__file__).parents[1] / "cases" / "inputs.yml").read_text(encoding="utf-8")
@@ -40,14 +44,14 @@ EXAMPLE = {"name": "One", "outputs": {"half": "50 g"}, "citation": "book"}
 
 @pytest.fixture(scope="module")
 def engine() -> Iterator[Engine]:
-    with start_engine(emit_javascript([compile_bath()])) as started:
+    with start_engine(write_page_scripts([compile_bath()])) as started:
         yield started
 
 
 @pytest.fixture(scope="module")
 def bare_engine() -> Iterator[Engine]:
     """The runtime with nothing around it, so that single functions can be called."""
-    with start_engine(compile_runtime(*runtime.MODULES)) as started:
+    with start_engine(TWIN_AT_HAND) as started:
         yield started
 
 
@@ -300,7 +304,7 @@ def test_a_calculator_is_listed_with_inputs_and_outputs() -> None:
 
 
 def test_scripts_are_plain_and_fill_one_namespace() -> None:
-    script = emit_javascript([compile_bath()])
+    script = write_page_scripts([compile_bath()])
     assert not re.search(r"^\s*(import|export)\b", script, re.MULTILINE)
     assert "</script" not in script
     with start_engine("var before = Object.keys(globalThis).join();", script) as engine:
@@ -311,18 +315,10 @@ def test_scripts_are_plain_and_fill_one_namespace() -> None:
     assert added == ["benchlore"]
 
 
-def test_scripts_come_in_pieces_or_as_one() -> None:
-    bath = compile_bath()
-    assert emit_javascript([bath]) == emit_figures() + emit_runtime() + emit_calculator(bath)
-    with start_engine(emit_figures(), emit_runtime(), emit_calculator(bath)) as engine:
-        assert "outputs" in engine.call("benchlore.calculate", "dye-bath", {})
-
-
 def test_formulas_are_compiled_as_kept(accept: bool) -> None:
     """Every division, power and look-up is a call to a function of ours; `+` stays a plain `+`."""
     text = compile_to_javascript(compile_bath().trees)
     check_golden("dye-bath-formulas.js", text, accept)
-    assert "op_add" not in text
     assert " / " not in text
     assert "v.bath + v.rise" in text
 

@@ -6,10 +6,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from v8 import start_engine
+from v8 import TWIN_AT_HAND, start_engine
 
 from builder.exercises.filling import make_field, resolve_unit
-from builder.pages.exercises import write_marking_script
 from builder.twin.marking import classify_answer, mark_number, mark_order
 from builder.units import parse_quantity
 from tests.helpers import read_yaml
@@ -42,16 +41,14 @@ def test_answers_are_marked_as_typed(case: dict[str, Any]) -> None:
 
 
 def test_the_browser_marks_the_same() -> None:
-    with start_engine("var window = globalThis;", write_marking_script()) as engine:
+    with start_engine(TWIN_AT_HAND) as engine:
         for case in CASES:
             item = make_item(case)
             expected = list(mark_number(PLAIN, item, case["typed"]))
-            assert (
-                engine.call("benchlore.marking.markNumber", PLAIN, item, case["typed"]) == expected
-            )
+            assert engine.call("mark_number", PLAIN, item, case["typed"]) == expected
         for given, right in (([2, 0, 1], [2, 0, 1]), ([2, 1, 0], [2, 0, 1]), ([], [0])):
             expected = list(mark_order(given, right))
-            assert engine.call("benchlore.marking.markOrder", given, right) == expected
+            assert engine.call("mark_order", given, right) == expected
 
 
 def test_the_bound_itself_still_counts() -> None:

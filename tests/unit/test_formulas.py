@@ -19,7 +19,7 @@ from builder.formulas.expression import (
     parse_formula,
 )
 from builder.formulas.functions import FUNCTIONS
-from builder.formulas.javascript import compile_runtime, compile_to_javascript
+from builder.formulas.javascript import compile_to_javascript
 from builder.formulas.kinds import (
     DIFFERENCE,
     RATIO,
@@ -36,7 +36,7 @@ from builder.formulas.python import compile_to_python, list_callables
 from builder.twin import arithmetic, primitives
 from builder.twin.primitives import FormulaFailure
 from tests.helpers import read_yaml
-from tests.v8 import Engine, start_engine
+from tests.v8 import TWIN_AT_HAND, Engine, start_engine
 
 CASES: dict[str, list[list[Any]]] = read_yaml(
     (Path(__file__).parents[1] / "cases" / "formulas.yml").read_text(encoding="utf-8")
@@ -104,7 +104,7 @@ def engine() -> Iterator[Engine]:
             return typeof value === "number" ? check_finite(value) : value;
         }
     """
-    with start_engine(compile_runtime(), f"var b = {{{names}}};", run) as started:
+    with start_engine(TWIN_AT_HAND, f"var b = {{{names}}};", run) as started:
         yield started
 
 
@@ -259,7 +259,7 @@ def test_both_sets_of_primitives_have_the_same_names() -> None:
         if inspect.isfunction(value) and value.__module__ == primitives.__name__
     }
     assert set(primitives.NAMES) == defined
-    with start_engine(primitives.JAVASCRIPT) as engine:
+    with start_engine(TWIN_AT_HAND) as engine:
         for name in primitives.NAMES:
             assert engine.call(f"(function () {{ return typeof {name}; }})") == "function"
 

@@ -10,11 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.formulas.javascript import compile_figures
 from builder.twin import number_format
 from builder.units import load_registry
 from tests.helpers import read_yaml
-from tests.v8 import Engine, start_engine
+from tests.v8 import TWIN_AT_HAND, Engine, start_engine
 
 CASES: list[dict[str, Any]] = read_yaml(
     (Path(__file__).parents[1] / "cases" / "figures.yml").read_text(encoding="utf-8")
@@ -23,7 +22,7 @@ CASES: list[dict[str, Any]] = read_yaml(
 
 @pytest.fixture(scope="module")
 def engine() -> Iterator[Engine]:
-    with start_engine(compile_figures()) as started:
+    with start_engine(TWIN_AT_HAND) as started:
         yield started
 
 

@@ -6,11 +6,19 @@ from builder.model import Calculator
 from builder.pages.calculators.embed import render_live, render_scripts
 from builder.pages.calculators.index_page import make_index_page
 from builder.pages.calculators.page import make_calculator_page
-from builder.pages.calculators.scripts import STYLE, write_scripts
+from builder.pages.calculators.scripts import SCRIPT, SHARED_SCRIPTS, STYLE, write_scripts
 from builder.pages.context import Context
 from builder.pages.records import Page
 
-__all__ = ["STYLE", "make_pages", "render_live", "render_scripts", "write_assets"]
+__all__ = [
+    "SCRIPT",
+    "SHARED_SCRIPTS",
+    "STYLE",
+    "make_pages",
+    "render_live",
+    "render_scripts",
+    "write_assets",
+]
 
 
 def make_pages(context: Context) -> list[Page]:

@@ -10,10 +10,10 @@ from markupsafe import Markup
 
 from builder.calculators import CompiledCalculator, Result
 from builder.drawings.heat_scale import HeatScale
-from builder.drawings.plot import draw_plot
 from builder.pages.records import dump_for_script
 from builder.twin import calculators as runtime
 from builder.twin.number_format import UNITS, find_us_unit
+from builder.twin.plot import draw_plot
 
 WIDE = (680.0, 360.0)
 NARROW = (340.0, 300.0)

@@ -19,7 +19,7 @@ from builder.pages.calculators.answer_fields import (
     view_warnings,
 )
 from builder.pages.calculators.fields import FieldView, view_fields, write_typed
-from builder.pages.calculators.scripts import SCRIPT, name_script
+from builder.pages.calculators.scripts import SHARED_SCRIPTS, name_script
 from builder.pages.context import Context
 from builder.pages.records import ASSET_FOLDER, relative_address
 
@@ -125,7 +125,7 @@ def render_scripts(address: str, calculators: Iterable[str]) -> Markup:
         address: Of the page.
         calculators: Ids of the calculators on it.
     """
-    names = (SCRIPT, *(name_script(name) for name in dict.fromkeys(calculators)))
+    names = (*SHARED_SCRIPTS, *(name_script(name) for name in dict.fromkeys(calculators)))
     sources = (relative_address(address, ASSET_FOLDER + name) for name in names)
     return Markup("\n").join(
         Markup('<script src="{}" defer></script>').format(source) for source in sources

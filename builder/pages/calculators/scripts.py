@@ -1,15 +1,14 @@
-"""The scripts of the calculators: one for all, with the drawing of plots, and a small one each."""
+"""Names of the calculators' scripts: those that all need, and a small one each."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
-from builder.calculators import CompiledCalculator, emit_calculator, emit_runtime
-from builder.drawings import plot
-from builder.formulas.javascript import strip_script
-from builder.pages.context import ASSETS
+from builder.calculators import CompiledCalculator, emit_calculator
+from builder.twin_scripts import CALCULATORS
 
 SCRIPT = "calculator.js"
+SHARED_SCRIPTS = (CALCULATORS, SCRIPT)
 STYLE = "calculator.css"
 FOLDER = "calculators/"
 
@@ -20,9 +19,5 @@ def name_script(calculator: str) -> str:
 
 
 def write_scripts(calculators: Iterable[CompiledCalculator]) -> dict[str, str]:
-    """Give the scripts by name: the one that all need, and one for each calculator."""
-    written = {name_script(each.entry.id): emit_calculator(each) for each in calculators}
-    if not written:
-        return {}
-    wiring = strip_script((ASSETS / SCRIPT).read_text(encoding="utf-8")) + "\n"
-    return {SCRIPT: emit_runtime(plot, offers={"drawPlot": "draw_plot"}) + wiring, **written}
+    """Give the script of each calculator by its name."""
+    return {name_script(each.entry.id): emit_calculator(each) for each in calculators}

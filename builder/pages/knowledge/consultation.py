@@ -12,7 +12,6 @@ from builder.twin.diagnosis.fixes import DISCARD_FIRST
 
 SCRIPT = "diagnose.js"
 STYLE = "diagnose.css"
-MODEL_SCRIPT = "diagnosis.js"
 
 
 def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:

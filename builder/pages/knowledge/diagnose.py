@@ -8,12 +8,13 @@ from html import escape
 from markupsafe import Markup
 
 from builder.model import Defect, Symptom
-from builder.pages.knowledge.consultation import MODEL_SCRIPT, SCRIPT, describe_consultation
+from builder.pages.knowledge.consultation import SCRIPT, describe_consultation
 from builder.pages.knowledge.views import Shared, link_from, say_often
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import ASSET_FOLDER, Page, Section, dump_for_script, relative_address
 from builder.pages.schema_org import describe_collection
+from builder.twin_scripts import DIAGNOSIS
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ def make_diagnose_page(shared: Shared) -> Page:
     signs = view_signs(shared)
     first = choose_first(shared, signs)
     consultation = Markup(dump_for_script(describe_consultation(shared, address)))
-    scripts = [relative_address(address, ASSET_FOLDER + name) for name in (MODEL_SCRIPT, SCRIPT)]
+    scripts = [relative_address(address, ASSET_FOLDER + name) for name in (DIAGNOSIS, SCRIPT)]
     html = context.render(
         "diagnose.html.j2",
         address,
