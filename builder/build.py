@@ -16,9 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from builder.checks import RULES, run_checks
-from builder.course import Workings
+from builder.course import Course
 from builder.diagnostics import Diagnostic, Severity, has_errors, sort_diagnostics
-from builder.exercises import ExerciseBook
 from builder.library import Library, load_library
 
 if TYPE_CHECKING:
@@ -29,13 +28,13 @@ if TYPE_CHECKING:
 class Checked:
     """A course that has been read and checked: its entries, and every finding, sorted."""
 
-    book: ExerciseBook
+    course: Course
     findings: tuple[Diagnostic, ...]
 
     @property
     def library(self) -> Library:
         """The entries of the course."""
-        return self.book.library
+        return self.course.library
 
     @property
     def sound(self) -> bool:
@@ -52,7 +51,7 @@ class Checked:
         """How many recorded cases there are, and in how many the diagnosis names a true cause."""
         from builder.diagnosis.cases import run_cases
 
-        network = self.book.workings.indexed_network
+        network = self.course.indexed_network
         places = [result.place for result in run_cases(self.library, network)]
         return {
             "total": len(places),
@@ -86,9 +85,9 @@ def check_course(root: Path) -> Checked:
     """
     with pause_collector():
         library, reading = load_library(root)
-        book = ExerciseBook(Workings(library))
-        findings = sort_diagnostics([*reading, *run_checks(book)])
-    return Checked(book, findings)
+        course = Course(library)
+        findings = sort_diagnostics([*reading, *run_checks(course)])
+    return Checked(course, findings)
 
 
 @contextmanager
@@ -116,7 +115,7 @@ def build_course(root: Path) -> Built:
 
     checked = check_course(root)
     with pause_collector():
-        site = make_site(checked.book, RULES.values()) if checked.sound else None
+        site = make_site(checked.course, RULES.values()) if checked.sound else None
     return Built(checked, site)
 
 

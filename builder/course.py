@@ -1,35 +1,59 @@
-"""What the checks, the pages and the papers work out of a course, each worked out once.
+"""A course: what its folder says, and everything worked out of that, each once.
 
-One `Workings` goes along the main path, so that a graph is built, the diagnosis numbered and a
+One `Course` goes along the main path, so that a graph is built, the diagnosis numbered and a
 calculator compiled once in a build, however many ask for it.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from builder.calculators import CalculatorError, CompiledCalculator, Problem, try_compile
-from builder.graph import build_cause_graph, build_prerequisite_graph, order_lessons
-from builder.hazards import HazardIndex, index_hazards
+from builder.calculators import (
+    CalculatorError,
+    CompiledCalculator,
+    Problem,
+    check_examples,
+    check_table,
+    try_compile,
+)
+from builder.diagnostics import Route
+from builder.graph import (
+    CHAIN,
+    Ancestry,
+    Node,
+    build_cause_graph,
+    build_prerequisite_graph,
+    find_ancestry,
+    find_draft_owners,
+    find_reachable,
+    order_lessons,
+)
+from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
+from builder.model import Calculator, Entry, Fix, Lesson, MarkdownText, Table, walk_marks
+from builder.text import Link, parse_links
+from builder.vessels import Trace, follow
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # what not every command needs is imported where it is asked for
+    from builder.diagnosis.likelihood import Likelihoods
+    from builder.exercises import ExerciseBook
     from builder.graph import Graph
     from builder.planning.sessions import SessionPlan
     from builder.twin.diagnosis.shapes import IndexedNetwork, Network
 
 CURRENCY = "EUR"
-"""Stands for `money` where the course cannot be read."""
+"""Stands for `money` where the settings of the course cannot be read."""
 
 
 @dataclass(frozen=True)
-class Workings:
-    """What several parts of the builder need of a course.
+class Course:
+    """A course as read, errors and all, with what is worked out of it.
 
     Args:
-        library: The course, errors and all.
+        library: Its entries.
     """
 
     library: Library
@@ -39,6 +63,32 @@ class Workings:
     _compiled: dict[str, tuple[CompiledCalculator | None, tuple[Problem, ...]]] = field(
         default_factory=dict, init=False, repr=False
     )
+    _attached: dict[tuple[str, str], AttachedCautions] = field(
+        default_factory=dict, init=False, repr=False
+    )
+
+    # Texts
+
+    @cached_property
+    def marks(self) -> tuple[tuple[Entry, Route, object, str], ...]:
+        """Every reference and every Markdown text: entry, route, mark of its field, text."""
+        return tuple(
+            (entry, route, mark, text)
+            for entry in self.library.walk()
+            for route, mark, text in walk_marks(entry)
+        )
+
+    @cached_property
+    def links(self) -> tuple[tuple[Entry, Route, Link], ...]:
+        """Every link and picture in a text."""
+        return tuple(
+            (entry, route, link)
+            for entry, route, mark, text in self.marks
+            if isinstance(mark, MarkdownText)
+            for link in parse_links(text)
+        )
+
+    # Faults, causes and fixes
 
     @cached_property
     def cause_graph(self) -> Graph:
@@ -46,19 +96,15 @@ class Workings:
         return build_cause_graph(self.library)
 
     @cached_property
-    def prerequisite_graph(self) -> Graph:
-        """The graph of what each lesson needs."""
-        return build_prerequisite_graph(self.library)
+    def reachable(self) -> frozenset[Node]:
+        """What some symptom leads to."""
+        starts = (node for node in self.cause_graph if node[0] == CHAIN[0])
+        return find_reachable(self.cause_graph, starts)
 
     @cached_property
-    def order(self) -> tuple[str, ...]:
-        """Lessons in the order of the course."""
-        return order_lessons(self.library, self.prerequisite_graph)
-
-    @cached_property
-    def hazards(self) -> HazardIndex:
-        """Hazards and cautions of the course."""
-        return index_hazards(self.library)
+    def draft_owners(self) -> Mapping[Node, Node]:
+        """Drafts that would lead to a cause or fix."""
+        return find_draft_owners(self.library)
 
     @cached_property
     def network(self) -> Network:
@@ -74,6 +120,59 @@ class Workings:
 
         return index_network(self.network)
 
+    @cached_property
+    def likelihoods(self) -> Likelihoods:
+        """Causes, fixes, questions and decision chart of each defect."""
+        from builder.diagnosis.likelihood import Likelihoods
+
+        return Likelihoods(self.library, self.network)
+
+    # Lessons
+
+    @cached_property
+    def prerequisite_graph(self) -> Graph:
+        """The graph of what each lesson needs."""
+        return build_prerequisite_graph(self.library)
+
+    @cached_property
+    def order(self) -> tuple[str, ...]:
+        """Ids of the lessons in the order of the course."""
+        return order_lessons(self.library, self.prerequisite_graph)
+
+    @cached_property
+    def ancestry(self) -> Ancestry:
+        """Which lesson comes before which."""
+        return find_ancestry(self.prerequisite_graph)
+
+    @cached_property
+    def teachers(self) -> Mapping[str, tuple[str, ...]]:
+        """Ids of the lessons that teach each skill."""
+        found: dict[str, list[str]] = {}
+        for name, lesson in self.library.lessons.items():
+            for outcome in lesson.teaches:
+                found.setdefault(outcome.skill, []).append(name)
+        return {skill: tuple(names) for skill, names in found.items()}
+
+    def is_taught_before(self, skill: str, lesson: Lesson) -> bool:
+        """Say whether some lesson before this one teaches a skill."""
+        after = ("lesson", lesson.id)
+        return any(
+            self.ancestry.comes_before(("lesson", name), after)
+            for name in self.teachers.get(skill, ())
+        )
+
+    def is_taught_by(self, skill: str, lesson: Lesson) -> bool:
+        """Say whether this lesson or one before it teaches a skill."""
+        own = any(outcome.skill == skill for outcome in lesson.teaches)
+        return own or self.is_taught_before(skill, lesson)
+
+    @cached_property
+    def exercises(self) -> ExerciseBook:
+        """All exercises, with the variants of each."""
+        from builder.exercises import ExerciseBook
+
+        return ExerciseBook(self)
+
     def plan_sessions(self, name: str) -> tuple[SessionPlan, ...]:
         """Plan the sessions of a class.
 
@@ -86,10 +185,38 @@ class Workings:
             self._session_plans[name] = plan_sessions(self.library, self.library.classes[name])
         return self._session_plans[name]
 
+    # Safety
+
+    @cached_property
+    def hazards(self) -> HazardIndex:
+        """Hazards and cautions."""
+        return index_hazards(self.library)
+
+    @cached_property
+    def practical(self) -> tuple[Lesson | Fix, ...]:
+        """Everything with steps at the bench."""
+        return (*self.library.lessons.values(), *self.library.fixes.values())
+
+    def attach_cautions(self, entry: Lesson | Fix) -> AttachedCautions:
+        """Give the cautions of a lesson or fix, and of each of its steps."""
+        key = (entry.kind, entry.id)
+        if key not in self._attached:
+            self._attached[key] = attach_cautions(self.library, entry, self.hazards)
+        return self._attached[key]
+
+    @cached_property
+    def traces(self) -> tuple[tuple[Lesson | Fix, Trace], ...]:
+        """What the steps of each lesson and fix do to the vessels they name."""
+        materials, tools = self.library.materials, self.library.tools
+        hazards = self.hazards.materials
+        return tuple((entry, follow(entry, materials, tools, hazards)) for entry in self.practical)
+
+    # Calculators
+
     @property
     def currency(self) -> str:
         """Code that stands for `money`."""
-        return self.library.course.currency if self.library.course else CURRENCY
+        return self.library.settings.currency if self.library.settings else CURRENCY
 
     def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
         """Compile a calculator.
@@ -120,3 +247,16 @@ class Workings:
         if name not in self.library.calculators:
             raise KeyError(name)
         raise CalculatorError(problems)
+
+    @cached_property
+    def calculator_problems(self) -> tuple[tuple[Calculator | Table, Problem], ...]:
+        """Everything wrong with the calculators and tables, worked examples run again."""
+        tables = self.library.tables.values()
+        found = [(table, each) for table in tables for each in check_table(table)]
+        return (*found, *self._find_calculator_problems())
+
+    def _find_calculator_problems(self) -> Iterator[tuple[Calculator, Problem]]:
+        for name, calculator in self.library.calculators.items():
+            compiled, problems = self.try_compile(name)
+            for found in problems if compiled is None else check_examples(compiled):
+                yield calculator, found

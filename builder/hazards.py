@@ -55,7 +55,7 @@ _SIGNALS = ("Danger", "Warning")
 
 def read_room_kelvin(library: Library) -> float:
     """Give the room's temperature in kelvin, as the course states it."""
-    return library.course.room.base if library.course else USUAL_ROOM_KELVIN
+    return library.settings.room.base if library.settings else USUAL_ROOM_KELVIN
 
 
 def find_material_hazards(material: Material, room_kelvin: float) -> tuple[Hazard, ...]:
@@ -187,7 +187,7 @@ def index_hazards(library: Library) -> HazardIndex:
         for tool in caution.applies.tools:
             by_tool[tool].append(name)
     drills: defaultdict[Hazard, list[str]] = defaultdict(list)
-    for drill in library.course.drills if library.course else ():
+    for drill in library.settings.drills if library.settings else ():
         drills[drill.hazard].extend(drill.cautions)
     return HazardIndex(
         {

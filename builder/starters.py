@@ -52,7 +52,7 @@ def make_starter(kind: str, name: str, library: Library | None) -> dict[str, str
     title = name.strip() if name.strip() != entry else entry.replace("-", " ").capitalize()
     if kind == "course":
         return _make_course(title)
-    course = library.course if library else None
+    course = library.settings if library else None
     file = f"{KINDS[kind].place}/{entry}.yml"
     if kind == "lesson" and course:
         file = f"lessons/{course.tracks[0].id}/{entry}.yml"

@@ -11,9 +11,7 @@ from typing import Any
 import yaml
 
 from builder.checks import check_library
-from builder.course import Workings
 from builder.diagnostics import Diagnostic, sort_diagnostics
-from builder.exercises import ExerciseBook
 from builder.library import Library, build_library, collect_files
 from builder.model import KINDS
 from builder.yaml_source import parse_yaml
@@ -185,8 +183,3 @@ def _fill(kind: str, fields: Mapping[str, Any]) -> dict[str, Any]:
 def read_yaml(text: str) -> Any:
     """Read YAML as a file of cases holds it; the pure Python reader takes ten times as long."""
     return yaml.load(text, yaml.CSafeLoader)
-
-
-def open_book(library: Library) -> ExerciseBook:
-    """Give the exercises of a course, and with them what is worked out of it."""
-    return ExerciseBook(Workings(library))

@@ -1,6 +1,6 @@
 """The rules of `check`: one function a rule, and the table of them all.
 
-A rule is a function under `@rule("id", "family")`: it takes the `Context` of a course and yields
+A rule is a function under `@rule("id", "family")`: it takes a `Course` and yields
 `Found` values, to which the rule adds its id, its severity and the place. Its docstring is its
 section in the manual. Every rule that stands in one of the modules below is in the table.
 """
@@ -24,11 +24,10 @@ from builder.checks import (
     text,
     values,
 )
-from builder.checks.rule import Context, Found, Rule
+from builder.checks.rule import Found, Rule
 from builder.checks.safety import cover, doses, heat, names
-from builder.course import Workings
+from builder.course import Course
 from builder.diagnostics import Diagnostic
-from builder.exercises import ExerciseBook
 from builder.library import Library
 
 FAMILIES = (
@@ -62,23 +61,21 @@ RULES: Mapping[str, Rule] = MappingProxyType(
 """Every rule by id, family by family, in the order in which they stand in their modules."""
 
 
-def run_checks(book: ExerciseBook) -> tuple[Diagnostic, ...]:
+def run_checks(course: Course) -> tuple[Diagnostic, ...]:
     """Run every rule over a course.
 
     Args:
-        book: The exercises of a course as read, and with them the course; broken entries are
-            reported by the reader, not here.
+        course: A course as read; broken entries are reported by the reader, not here.
 
     Returns:
         All findings, in the order of the rules. Sort them before showing them.
     """
-    context = Context(book)
-    return tuple(found for each in RULES.values() for found in each.run(context))
+    return tuple(found for each in RULES.values() for found in each.run(course))
 
 
 def check_library(library: Library) -> list[Diagnostic]:
     """Run every rule over a course of which nothing else is wanted; see `run_checks`."""
-    return list(run_checks(ExerciseBook(Workings(library))))
+    return list(run_checks(Course(library)))
 
 
 def find_unsafe_fixes(library: Library) -> frozenset[str]:
@@ -87,14 +84,14 @@ def find_unsafe_fixes(library: Library) -> frozenset[str]:
     Args:
         library: The course as read. One without errors has none, so pages need not ask.
     """
-    context = Context(ExerciseBook(Workings(library)))
+    course = Course(library)
     return frozenset(
         found.entry.removeprefix("fix:")
         for each in RULES.values()
         if each.family == "safety"
-        for found in each.run(context)
+        for found in each.run(course)
         if found.entry.startswith("fix:")
     )
 
 
-__all__ = ["RULES", "Context", "Found", "Rule", "check_library", "find_unsafe_fixes", "run_checks"]
+__all__ = ["RULES", "Found", "Rule", "check_library", "find_unsafe_fixes", "run_checks"]

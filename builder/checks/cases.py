@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnosis.cases import GOOD_PLACE, explain_miss, run_cases
 
 
 @rule("case-misdiagnosed", "cases")
-def check_case_misdiagnosed(context: Context) -> Iterator[Found]:
+def check_case_misdiagnosed(course: Course) -> Iterator[Found]:
     """A recorded case comes out wrong: none of its causes is among the first three.
 
     Cases are what really happened, so they are tests of the numbers in causes and defects. A case
@@ -63,8 +64,8 @@ def check_case_misdiagnosed(context: Context) -> Iterator[Found]:
           evidence: [{question: sheet-still-damp, yes: always}]
         too-soon: {how_common: often}
     """
-    library = context.library
-    for result in run_cases(library, context.workings.indexed_network):
+    library = course.library
+    for result in run_cases(library, course.indexed_network):
         if result.place <= GOOD_PLACE:
             continue
         case = library.cases[result.case]

@@ -6,7 +6,8 @@ import difflib
 from collections.abc import Iterator, Mapping
 from itertools import combinations, pairwise
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.graph import Gap, Node, find_gap
 from builder.model import Entry
@@ -23,7 +24,7 @@ _JOINS: Mapping[str, tuple[str, str, str]] = {
 
 
 @rule("fix-unreachable", "causes")
-def check_fix_unreachable(context: Context) -> Iterator[Found]:
+def check_fix_unreachable(course: Course) -> Iterator[Found]:
     """No symptom leads to this fix.
 
     Whoever stands there with a flawed thing begins with what can be seen. A fix that no chain
@@ -58,11 +59,11 @@ def check_fix_unreachable(context: Context) -> Iterator[Found]:
         # file: kb/fixes/press-again.yml
         when: now
     """
-    yield from _check_reach(context, context.library.fixes)
+    yield from _check_reach(course, course.library.fixes)
 
 
 @rule("cause-unreachable", "causes")
-def check_cause_unreachable(context: Context) -> Iterator[Found]:
+def check_cause_unreachable(course: Course) -> Iterator[Found]:
     """No symptom leads to this cause.
 
     A cause that no defect names, or only defects without symptoms, can never come out of a
@@ -85,15 +86,15 @@ def check_cause_unreachable(context: Context) -> Iterator[Found]:
         # file: kb/causes/too-wet.yml
         summary: The sheet went in wet.
     """
-    yield from _check_reach(context, context.library.causes)
+    yield from _check_reach(course, course.library.causes)
 
 
-def _check_reach(context: Context, entries: Mapping[str, Entry]) -> Iterator[Found]:
-    graph = context.workings.cause_graph
+def _check_reach(course: Course, entries: Mapping[str, Entry]) -> Iterator[Found]:
+    graph = course.cause_graph
     holes = graph.graph["holes"]
     for name, entry in entries.items():
         node = (entry.kind, name)
-        gap = find_gap(graph, node, context.reachable)
+        gap = find_gap(graph, node, course.reachable)
         if gap is None:
             continue
         # What cannot be read may hold just the edge that is missing; it is reported already.
@@ -101,8 +102,8 @@ def _check_reach(context: Context, entries: Mapping[str, Entry]) -> Iterator[Fou
         if unsure or graph.nodes[gap.chain[0]].get("broken"):
             continue
         message = f"no symptom leads to this {entry.kind}: {_tell_chain(gap)}"
-        related = tuple(_declarations(context, gap))
-        yield Found(entry, (), message, _tell_mend(context, gap), key=True, related=related)
+        related = tuple(_declarations(course, gap))
+        yield Found(entry, (), message, _tell_mend(course, gap), key=True, related=related)
 
 
 def _name(node: Node) -> str:
@@ -123,27 +124,27 @@ def _tell_chain(gap: Gap) -> str:
     return f"{', '.join(parts)}, but {broken}" if parts else broken
 
 
-def _tell_mend(context: Context, gap: Gap) -> str:
+def _tell_mend(course: Course, gap: Gap) -> str:
     """Word the one edge that mends the chain."""
     owner, field, end = _JOINS[gap.missing]
     top = gap.chain[0]
     if end == "lower":
-        return f"add a symptom to the {field} of {_name(top)}{_place(context, top)}"
-    draft = context.draft_owners.get(top)
+        return f"add a symptom to the {field} of {_name(top)}{_place(course, top)}"
+    draft = course.draft_owners.get(top)
     if draft is not None:
         return (
-            f"{_name(draft)}{_place(context, draft)} names it and is a draft; when it is ready, "
+            f"{_name(draft)}{_place(course, draft)} names it and is a draft; when it is ready, "
             'take its line "draft: true" out'
         )
     hint = f"add {_name(top)} to the {field} of a {owner} that a symptom leads to"
-    guess = _guess_owner(context, owner, top)
-    return f'{hint}, perhaps "{guess[1]}"{_place(context, guess)}' if guess else hint
+    guess = _guess_owner(course, owner, top)
+    return f'{hint}, perhaps "{guess[1]}"{_place(course, guess)}' if guess else hint
 
 
-def _guess_owner(context: Context, kind: str, node: Node) -> Node | None:
+def _guess_owner(course: Course, kind: str, node: Node) -> Node | None:
     """Guess which entry should lead to a node: the one that lacks it, or one of a like name."""
-    graph = context.workings.cause_graph
-    reached = [name for name in context.library.entries[kind] if (kind, name) in context.reachable]
+    graph = course.cause_graph
+    reached = [name for name in course.library.entries[kind] if (kind, name) in course.reachable]
     lacking = [name for name in reached if not graph.out_degree((kind, name))]
     if len(lacking) == 1:
         return kind, lacking[0]
@@ -151,22 +152,22 @@ def _guess_owner(context: Context, kind: str, node: Node) -> Node | None:
     return (kind, near[0]) if near else None
 
 
-def _place(context: Context, node: Node) -> str:
-    source = context.library.sources.get(node)
+def _place(course: Course, node: Node) -> str:
+    source = course.library.sources.get(node)
     return f" ({source.document.file})" if source else ""
 
 
-def _declarations(context: Context, gap: Gap) -> Iterator[tuple[Entry, Route, str]]:
-    graph = context.workings.cause_graph
+def _declarations(course: Course, gap: Gap) -> Iterator[tuple[Entry, Route, str]]:
+    graph = course.cause_graph
     for upper, lower in pairwise(gap.chain):
         edge = graph.edges[upper, lower]
-        owner = context.library.entries[edge["owner"][0]].get(edge["owner"][1])
+        owner = course.library.entries[edge["owner"][0]].get(edge["owner"][1])
         if owner is not None:
             yield owner, edge["route"], f"{_name(upper)} names {_name(lower)} here"
 
 
 @rule("cause-without-fix", "causes")
-def check_cause_without_fix(context: Context) -> Iterator[Found]:
+def check_cause_without_fix(course: Course) -> Iterator[Found]:
     """A cause names no fix.
 
     Telling someone what went wrong without telling what to do about it leaves them where they were.
@@ -185,7 +186,7 @@ def check_cause_without_fix(context: Context) -> Iterator[Found]:
         # file: kb/fixes/blot-first.yml
         when: next
     """
-    for cause in context.library.causes.values():
+    for cause in course.library.causes.values():
         if not cause.fixes:
             yield Found(
                 cause,
@@ -198,7 +199,7 @@ def check_cause_without_fix(context: Context) -> Iterator[Found]:
 
 
 @rule("defect-without-symptom", "causes")
-def check_defect_without_symptom(context: Context) -> Iterator[Found]:
+def check_defect_without_symptom(course: Course) -> Iterator[Found]:
     """A defect has no symptom.
 
     Nobody can come to it from what they see, so neither can they come to its causes and fixes.
@@ -216,7 +217,7 @@ def check_defect_without_symptom(context: Context) -> Iterator[Found]:
         symptoms:
           - {symptom: wavy, often: usually}
     """
-    for defect in context.library.defects.values():
+    for defect in course.library.defects.values():
         if not defect.symptoms:
             yield Found(
                 defect,
@@ -228,7 +229,7 @@ def check_defect_without_symptom(context: Context) -> Iterator[Found]:
 
 
 @rule("defect-without-cause", "causes")
-def check_defect_without_cause(context: Context) -> Iterator[Found]:
+def check_defect_without_cause(course: Course) -> Iterator[Found]:
     """A defect has no cause.
 
     Its page could only describe the harm. The causes carry the fixes, so without one there is no
@@ -247,7 +248,7 @@ def check_defect_without_cause(context: Context) -> Iterator[Found]:
         # file: kb/causes/too-wet.yml
         summary: The sheet went in wet.
     """
-    for defect in context.library.defects.values():
+    for defect in course.library.defects.values():
         if not defect.causes:
             yield Found(
                 defect,
@@ -259,7 +260,7 @@ def check_defect_without_cause(context: Context) -> Iterator[Found]:
 
 
 @rule("symptom-unused", "causes", Severity.WARNING)
-def check_symptom_unused(context: Context) -> Iterator[Found]:
+def check_symptom_unused(course: Course) -> Iterator[Found]:
     """No defect shows this symptom.
 
     It stands among the pictures to choose from, and whoever chooses it is led nowhere: to no
@@ -278,10 +279,10 @@ def check_symptom_unused(context: Context) -> Iterator[Found]:
         symptoms:
           - {symptom: wavy, often: usually}
     """
-    graph = context.workings.cause_graph
+    graph = course.cause_graph
     if "defect" in graph.graph["holes"]:
         return
-    for symptom in context.library.symptoms.values():
+    for symptom in course.library.symptoms.values():
         if not graph.out_degree(("symptom", symptom.id)):
             yield Found(
                 symptom,
@@ -293,7 +294,7 @@ def check_symptom_unused(context: Context) -> Iterator[Found]:
 
 
 @rule("causes-indistinguishable", "causes", Severity.WARNING)
-def check_causes_indistinguishable(context: Context) -> Iterator[Found]:
+def check_causes_indistinguishable(course: Course) -> Iterator[Found]:
     """Nothing that can be asked or seen tells two causes of a defect apart.
 
     Diagnosis would show both with the same certainty for ever, whatever is answered. Two causes are
@@ -332,7 +333,7 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Found]:
         damp-room: {ask: "Was the room damp?"}
         taken-out-early: {ask: "Was it taken out within a week?"}
     """
-    library = context.library
+    library = course.library
     causes = library.causes
     answers = {
         name: {each.question: each.yes for each in cause.evidence} for name, cause in causes.items()
@@ -341,7 +342,7 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Found]:
     for defect in library.defects.values():
         known = sorted({link.cause for link in defect.causes} & causes.keys())
         for first, second in combinations(known, 2):
-            if (first, second) in told or _told_apart(context, answers, first, second):
+            if (first, second) in told or _told_apart(course, answers, first, second):
                 continue
             told.add((first, second))
             asked = sorted(
@@ -370,9 +371,9 @@ def check_causes_indistinguishable(context: Context) -> Iterator[Found]:
 
 
 def _told_apart(
-    context: Context, answers: Mapping[str, Mapping[str, float]], first: str, second: str
+    course: Course, answers: Mapping[str, Mapping[str, float]], first: str, second: str
 ) -> bool:
-    questions = context.library.questions
+    questions = course.library.questions
     for name in answers[first].keys() | answers[second].keys():
         question = questions.get(name)
         if question is None:
@@ -381,7 +382,7 @@ def _told_apart(
         apart = answers[first].get(name, otherwise) - answers[second].get(name, otherwise)
         if abs(apart) >= PARTING_CHANCE:
             return True
-    graph = context.workings.cause_graph
+    graph = course.cause_graph
     brought = [set(graph.predecessors(("cause", name))) for name in (first, second)]
     if brought[0] == brought[1]:
         return False

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import timedelta
 from itertools import pairwise
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Severity
 from builder.model import PlannedClass
 from builder.planning.sessions import SessionPlan
@@ -15,7 +16,7 @@ from builder.planning.words import find_start
 
 
 @rule("session-too-short", "classes", Severity.WARNING)
-def check_session_too_short(context: Context) -> Iterator[Found]:
+def check_session_too_short(course: Course) -> Iterator[Found]:
     """A session ends before its last student is done.
 
     Every student does every step, and they share what heats. The best plan found is held against
@@ -44,15 +45,15 @@ def check_session_too_short(context: Context) -> Iterator[Found]:
         sessions:
           - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
     """
-    for name, planned in context.library.classes.items():
-        session_plans = context.workings.plan_sessions(name)
+    for name, planned in course.library.classes.items():
+        session_plans = course.plan_sessions(name)
         for number, held in enumerate(session_plans):
-            yield from _check_length(context, planned, number, held)
-        yield from _check_left(context, planned, session_plans)
+            yield from _check_length(course, planned, number, held)
+        yield from _check_left(course, planned, session_plans)
 
 
 def _check_length(
-    context: Context, planned: PlannedClass, number: int, held: SessionPlan
+    course: Course, planned: PlannedClass, number: int, held: SessionPlan
 ) -> Iterator[Found]:
     if held.spare >= 0:
         return
@@ -69,9 +70,9 @@ def _check_length(
 
 
 def _check_left(
-    context: Context, planned: PlannedClass, session_plans: tuple[SessionPlan, ...]
+    course: Course, planned: PlannedClass, session_plans: tuple[SessionPlan, ...]
 ) -> Iterator[Found]:
-    library, last = context.library, session_plans[-1]
+    library, last = course.library, session_plans[-1]
     left = []
     for name, step in last.left:
         wait = library.lessons[name].steps[step - 1].wait
@@ -89,7 +90,7 @@ def _check_left(
 
 
 @rule("class-out-of-order", "classes", Severity.WARNING)
-def check_class_out_of_order(context: Context) -> Iterator[Found]:
+def check_class_out_of_order(course: Course) -> Iterator[Found]:
     """A class holds its sessions, or the lessons of them, in an order that cannot be.
 
     Sessions follow each other in time, and a lesson comes after those it needs as far as the class
@@ -118,12 +119,12 @@ def check_class_out_of_order(context: Context) -> Iterator[Found]:
           - {date: 2030-09-02, start: "18:30", length: 2 h, lessons: [pressing]}
           - {date: 2030-09-09, start: "18:30", length: 2 h, lessons: [mounting]}
     """
-    for planned in context.library.classes.values():
-        yield from _check_times(context, planned)
-        yield from _check_prerequisites(context, planned)
+    for planned in course.library.classes.values():
+        yield from _check_times(course, planned)
+        yield from _check_prerequisites(course, planned)
 
 
-def _check_times(context: Context, planned: PlannedClass) -> Iterator[Found]:
+def _check_times(course: Course, planned: PlannedClass) -> Iterator[Found]:
     for number, (before, session) in enumerate(pairwise(planned.sessions), 1):
         if find_start(session) < find_start(before) + timedelta(seconds=before.length.base):
             yield Found(
@@ -135,12 +136,12 @@ def _check_times(context: Context, planned: PlannedClass) -> Iterator[Found]:
             )
 
 
-def _check_prerequisites(context: Context, planned: PlannedClass) -> Iterator[Found]:
+def _check_prerequisites(course: Course, planned: PlannedClass) -> Iterator[Found]:
     held = [name for session in planned.sessions for name in session.lessons]
     place = 0
     for number, session in enumerate(planned.sessions):
         for index, name in enumerate(session.lessons):
-            lesson = context.library.lessons.get(name)
+            lesson = course.library.lessons.get(name)
             for needed in lesson.prerequisites if lesson else ():
                 if needed in held and needed not in held[:place]:
                     yield Found(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from builder.checks.amounts import read_mass, read_volume
-from builder.checks.rule import Context, Found, rule
+from builder.amounts import read_mass, read_volume
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Lesson
 from builder.model.lessons import Computed, LessonMaterial
@@ -16,7 +17,7 @@ CLOSE = 0.005
 
 
 @rule("unsafe-amount", "formulas")
-def check_unsafe_amount(context: Context) -> Iterator[Found]:
+def check_unsafe_amount(course: Course) -> Iterator[Found]:
     """An amount in a lesson is not what its calculator gives, or the calculator refuses it.
 
     Some amounts hurt when they are wrong. A lesson that says how an amount was worked out has it
@@ -70,11 +71,11 @@ def check_unsafe_amount(context: Context) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
     """
-    for lesson in context.library.lessons.values():
+    for lesson in course.library.lessons.values():
         for number, part in enumerate(lesson.materials):
-            yield from _check_part(context, lesson, ("materials", number), part)
+            yield from _check_part(course, lesson, ("materials", number), part)
         for number, use in enumerate(lesson.calculators):
-            refused = _refuse(context, use.calculator, use.inputs)
+            refused = _refuse(course, use.calculator, use.inputs)
             if refused:
                 yield Found(
                     lesson,
@@ -83,14 +84,14 @@ def check_unsafe_amount(context: Context) -> Iterator[Found]:
                     f"{refused}",
                     "change the numbers until it gives an answer",
                 )
-    yield from _check_fixes(context)
+    yield from _check_fixes(course)
 
 
-def _check_fixes(context: Context) -> Iterator[Found]:
-    for fix in context.library.fixes.values():
+def _check_fixes(course: Course) -> Iterator[Found]:
+    for fix in course.library.fixes.values():
         for number, step in enumerate(fix.steps):
             for place, action in enumerate(step.actions):
-                material = context.library.materials.get(action.material or "")
+                material = course.library.materials.get(action.material or "")
                 if material is None or material.computed_by is None:
                     continue
                 yield Found(
@@ -105,9 +106,9 @@ def _check_fixes(context: Context) -> Iterator[Found]:
 
 
 def _check_part(
-    context: Context, lesson: Lesson, route: Route, part: LessonMaterial
+    course: Course, lesson: Lesson, route: Route, part: LessonMaterial
 ) -> Iterator[Found]:
-    library = context.library
+    library = course.library
     material = library.materials.get(part.material)
     demanded = material.computed_by if material else None
     computed = part.computed
@@ -122,7 +123,7 @@ def _check_part(
         return
     if computed is None:
         return
-    loose = list(_find_loose(context, computed)) if demanded else []
+    loose = list(_find_loose(course, computed)) if demanded else []
     if loose:
         yield Found(
             lesson,
@@ -141,7 +142,7 @@ def _check_part(
             "name materials of this lesson that are listed with the same per:",
         )
         return
-    refused = _refuse(context, computed.calculator, inputs)
+    refused = _refuse(course, computed.calculator, inputs)
     if refused:
         yield Found(
             lesson,
@@ -150,7 +151,7 @@ def _check_part(
             "change the inputs until it gives an answer, then take the amount from there",
         )
         return
-    compiled, _ = context.workings.try_compile(computed.calculator)
+    compiled, _ = course.try_compile(computed.calculator)
     if compiled is None:
         return  # the calculator itself is reported
     values = compiled.read_values(inputs) or {}
@@ -189,9 +190,9 @@ def _check_part(
         )
 
 
-def _find_loose(context: Context, computed: Computed) -> Iterator[str]:
+def _find_loose(course: Course, computed: Computed) -> Iterator[str]:
     """Give the inputs that stand for amounts and are not taken from the lesson's materials."""
-    calculator = context.library.calculators.get(computed.calculator)
+    calculator = course.library.calculators.get(computed.calculator)
     for name, entry in calculator.inputs.items() if calculator else ():
         units = [column.unit for column in entry.columns.values()] or [entry.unit]
         if name not in computed.from_materials and any(map(_is_amount, units)):
@@ -229,9 +230,9 @@ def _fill_inputs(
     return inputs, ""
 
 
-def _refuse(context: Context, calculator: str, inputs: Mapping[str, str]) -> str:
+def _refuse(course: Course, calculator: str, inputs: Mapping[str, str]) -> str:
     """Say why a calculator refuses what was filled in, or "" where it gives an answer."""
-    compiled, _ = context.workings.try_compile(calculator)
+    compiled, _ = course.try_compile(calculator)
     if compiled is None:
         return ""  # missing or broken: reported on its own
     return "; ".join(str(error["message"]) for error in compiled.calculate(inputs).errors)

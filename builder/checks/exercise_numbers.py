@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from builder.checks.exercises import name_values
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.exercises import ExerciseError
 from builder.exercises.calculate import CalculateSpace
@@ -16,10 +17,10 @@ from builder.twin.marking import classify_answer
 from builder.twin.number_format import convert_from_base, round_half_up
 
 
-def _walk_spaces(context: Context) -> Iterator[tuple[Lesson, int, Any]]:
+def _walk_spaces(course: Course) -> Iterator[tuple[Lesson, int, Any]]:
     """Give the space of each usable exercise, with its lesson and place."""
-    book = context.book
-    for lesson in context.library.lessons.values():
+    book = course.exercises
+    for lesson in course.library.lessons.values():
         for place, exercise in enumerate(lesson.exercises):
             try:
                 yield lesson, place, book.space(lesson, exercise)
@@ -28,7 +29,7 @@ def _walk_spaces(context: Context) -> Iterator[tuple[Lesson, int, Any]]:
 
 
 @rule("exercise-refused", "exercises")
-def check_exercise_refused(context: Context) -> Iterator[Found]:
+def check_exercise_refused(course: Course) -> Iterator[Found]:
     """A variant of an exercise is refused by its calculator, or warned about.
 
     Numbers on a sheet are taken to the bench. A value that a calculator refuses has no answer, and
@@ -103,7 +104,7 @@ def check_exercise_refused(context: Context) -> Iterator[Found]:
             tolerance: 2 %
             work: A tenth of {water} is {starch}.
     """
-    for lesson, place, space in _walk_spaces(context):
+    for lesson, place, space in _walk_spaces(course):
         if not isinstance(space, CalculateSpace):
             continue
         refused = [solved for solved in space.solutions if solved.refused]
@@ -126,7 +127,7 @@ def check_exercise_refused(context: Context) -> Iterator[Found]:
 
 
 @rule("exercise-ugly", "exercises")
-def check_exercise_ugly(context: Context) -> Iterator[Found]:
+def check_exercise_ugly(course: Course) -> Iterator[Found]:
     """An answer cannot be written down well: rounded as asked, it is wrong or nothing.
 
     A student who rounds to the places asked for must still be marked right, so rounding may not
@@ -203,7 +204,7 @@ def check_exercise_ugly(context: Context) -> Iterator[Found]:
             tolerance: 2 %
             work: A tenth of {water} is {starch}.
     """
-    for lesson, place, space in _walk_spaces(context):
+    for lesson, place, space in _walk_spaces(course):
         route: Route = ("exercises", place, "places")
         if isinstance(space, CalculateSpace):
             answers = [
@@ -250,7 +251,7 @@ def _is_ugly(space: Any, value: float, tolerance: float, *, zero: bool) -> bool:
 
 
 @rule("slip-within-tolerance", "exercises")
-def check_slip_within_tolerance(context: Context) -> Iterator[Found]:
+def check_slip_within_tolerance(course: Course) -> Iterator[Found]:
     """A usual slip leads to an answer that would be marked right.
 
     The hint for a slip only helps where the slip is noticed. If its value lies within the tolerance
@@ -334,7 +335,7 @@ def check_slip_within_tolerance(context: Context) -> Iterator[Found]:
                 hint: That is a tenth of water and starch together.
             work: A tenth of {water} is {starch}.
     """
-    for lesson, place, space in _walk_spaces(context):
+    for lesson, place, space in _walk_spaces(course):
         found: dict[int, list[Mapping[str, str]]] = {}
         if isinstance(space, CalculateSpace):
             for solved in space.solutions:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.exercises import ExerciseError
 from builder.exercises.book import UNUSABLE
@@ -14,7 +15,7 @@ from builder.model import Lesson
 
 
 @rule("skill-without-exercise", "exercises", Severity.WARNING)
-def check_skill_without_exercise(context: Context) -> Iterator[Found]:
+def check_skill_without_exercise(course: Course) -> Iterator[Found]:
     """A lesson teaches a skill that no exercise practises.
 
     What is never practised is not learned, and a checkpoint sheet at the end of the level cannot
@@ -45,7 +46,7 @@ def check_skill_without_exercise(context: Context) -> Iterator[Found]:
               - {text: Wet the card., why: Wet card tears.}
               - {text: Trim the edges., why: They are trimmed when they do not meet.}
     """
-    library = context.library
+    library = course.library
     practised = {
         exercise.skill for lesson in library.lessons.values() for exercise in lesson.exercises
     }
@@ -61,7 +62,7 @@ def check_skill_without_exercise(context: Context) -> Iterator[Found]:
 
 
 @rule("exercise-invalid", "exercises")
-def check_exercise_invalid(context: Context) -> Iterator[Found]:
+def check_exercise_invalid(course: Course) -> Iterator[Found]:
     """An exercise cannot be drawn: no variant of it can be made, or not all of them.
 
     A sheet must never fail while it is printed, so everything is tried beforehand: the inputs and
@@ -110,7 +111,7 @@ def check_exercise_invalid(context: Context) -> Iterator[Found]:
             unit: mL
             work: The lowest point of the surface stands at {reading}.
     """
-    library, book = context.library, context.book
+    library, book = course.library, course.exercises
     for lesson in library.lessons.values():
         seen: dict[str, int] = {}
         for place, exercise in enumerate(lesson.exercises):
@@ -125,8 +126,8 @@ def check_exercise_invalid(context: Context) -> Iterator[Found]:
                 )
                 continue
             seen[exercise.id] = place
-            if not context.is_taught_by(exercise.skill, lesson):
-                listed = ", ".join(sorted(_find_skills(context, lesson)))
+            if not course.is_taught_by(exercise.skill, lesson):
+                listed = ", ".join(sorted(_find_skills(course, lesson)))
                 yield Found(
                     lesson,
                     (*route, "skill"),
@@ -141,22 +142,22 @@ def check_exercise_invalid(context: Context) -> Iterator[Found]:
                     if problem.rule != UNUSABLE:
                         yield Found(lesson, (*route, *problem.route), problem.message, problem.hint)
                 continue
-            yield from _check_slips(context, lesson, route, space)
+            yield from _check_slips(course, lesson, route, space)
 
 
-def _find_skills(context: Context, lesson: Lesson) -> set[str]:
+def _find_skills(course: Course, lesson: Lesson) -> set[str]:
     """Give every skill taught by a lesson or by one that comes before it."""
-    ancestry = context.ancestry
+    ancestry = course.ancestry
     node = ("lesson", lesson.id)
     return {
         outcome.skill
-        for other in context.library.lessons.values()
+        for other in course.library.lessons.values()
         if other.id == lesson.id or ancestry.comes_before(("lesson", other.id), node)
         for outcome in other.teaches
     }
 
 
-def _check_slips(context: Context, lesson: Lesson, route: Route, space: Any) -> Iterator[Found]:
+def _check_slips(course: Course, lesson: Lesson, route: Route, space: Any) -> Iterator[Found]:
     """Give slips whose formula has no value somewhere."""
     if not isinstance(space, CalculateSpace):
         return

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, find_problems, rule
+from builder.course import Course
 
 
 @rule("formula-invalid", "formulas")
-def check_formula_invalid(context: Context) -> Iterator[Found]:
+def check_formula_invalid(course: Course) -> Iterator[Found]:
     """A formula of a calculator cannot be read, or uses a name that nothing stands for.
 
     Formulas are written as Python writes expressions, with the names of inputs, constants and
@@ -45,11 +46,11 @@ def check_formula_invalid(context: Context) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
     """
-    yield from context.find_problems("formula-invalid")
+    yield from find_problems(course, "formula-invalid")
 
 
 @rule("unit-mismatch", "formulas")
-def check_unit_mismatch(context: Context) -> Iterator[Found]:
+def check_unit_mismatch(course: Course) -> Iterator[Found]:
     """A formula adds, compares or gives things of different kinds, such as a mass and a volume.
 
     Grams and millilitres look alike on a recipe and are not: only a density leads from one to the
@@ -88,11 +89,11 @@ def check_unit_mismatch(context: Context) -> Iterator[Found]:
         readings: [{words: Dye and water., symbols: b = d + w}]
         limits: For cold water.
     """
-    yield from context.find_problems("unit-mismatch")
+    yield from find_problems(course, "unit-mismatch")
 
 
 @rule("worked-example-wrong", "formulas")
-def check_worked_example_wrong(context: Context) -> Iterator[Found]:
+def check_worked_example_wrong(course: Course) -> Iterator[Found]:
     """A worked example of a calculator does not come out as it is written.
 
     Worked examples are answers from outside: a published table, a reference library, a sum done by
@@ -129,4 +130,4 @@ def check_worked_example_wrong(context: Context) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
     """
-    yield from context.find_problems("worked-example-wrong")
+    yield from find_problems(course, "worked-example-wrong")

@@ -6,8 +6,9 @@ import difflib
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
-from builder.checks.amounts import read_mass, read_volume, tell_amount
-from builder.checks.rule import Context, Found, rule
+from builder.amounts import read_mass, read_volume, tell_amount
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.graph import find_breaking_edge, find_circles, find_knots, find_takeable
 from builder.model import Hazard, Lesson, Material, Verb
@@ -18,7 +19,7 @@ AMOUNT_TOLERANCE = Fraction(5, 1000)
 
 
 @rule("prerequisite-circle", "lessons")
-def check_prerequisite_circle(context: Context) -> Iterator[Found]:
+def check_prerequisite_circle(course: Course) -> Iterator[Found]:
     """Lessons need one another in a circle.
 
     No student could begin any of them. The circle is printed, with the edge whose removal is the
@@ -38,8 +39,8 @@ def check_prerequisite_circle(context: Context) -> Iterator[Found]:
         # file: lessons/varnishing.yml
         prerequisites: [pressing]
     """
-    library = context.library
-    graph = context.workings.prerequisite_graph
+    library = course.library
+    graph = course.prerequisite_graph
     for circle in find_circles(graph):
         names = [name for _, name in circle]
         needed, lesson = find_breaking_edge(graph, circle, library)
@@ -73,7 +74,7 @@ def check_prerequisite_circle(context: Context) -> Iterator[Found]:
 
 
 @rule("prerequisite-later-level", "lessons")
-def check_prerequisite_later_level(context: Context) -> Iterator[Found]:
+def check_prerequisite_later_level(course: Course) -> Iterator[Found]:
     """A lesson needs a lesson of a later level.
 
     A beginner who follows the levels would be sent forward into work that is meant for later, and
@@ -95,7 +96,7 @@ def check_prerequisite_later_level(context: Context) -> Iterator[Found]:
         level: advanced
         prerequisites: [pressing]
     """
-    lessons = context.library.lessons
+    lessons = course.library.lessons
     for lesson in lessons.values():
         for index, name in enumerate(lesson.prerequisites):
             needed = lessons.get(name)
@@ -110,7 +111,7 @@ def check_prerequisite_later_level(context: Context) -> Iterator[Found]:
 
 
 @rule("skill-not-taught", "lessons")
-def check_skill_not_taught(context: Context) -> Iterator[Found]:
+def check_skill_not_taught(course: Course) -> Iterator[Found]:
     """A lesson assumes a skill that no lesson before it teaches.
 
     A student who has done all that is asked for would still stand there without it. "Before" means
@@ -133,12 +134,12 @@ def check_skill_not_taught(context: Context) -> Iterator[Found]:
         prerequisites: [pressing]
         assumes: [blot-a-flower]
     """
-    library = context.library
+    library = course.library
     lessons = library.lessons
-    ancestry = context.ancestry
+    ancestry = course.ancestry
     known = (("lesson", name) for name in lessons)
     unread = ancestry.mask(ancestry.number) & ~ancestry.mask(known)
-    takeable = find_takeable(context.workings.prerequisite_graph)
+    takeable = find_takeable(course.prerequisite_graph)
     for lesson in lessons.values():
         if ("lesson", lesson.id) not in takeable:
             continue  # in or behind a circle, which is reported: nothing comes before anything
@@ -146,16 +147,16 @@ def check_skill_not_taught(context: Context) -> Iterator[Found]:
         if before & unread:
             continue  # what a broken or unknown lesson teaches is not known
         for index, skill in enumerate(lesson.assumes):
-            if context.is_taught_before(skill, lesson):
+            if course.is_taught_before(skill, lesson):
                 continue
-            teaching = context.teachers.get(skill, ())
+            teaching = course.teachers.get(skill, ())
             elsewhere = [name for name in teaching if name != lesson.id]
             if elsewhere:
                 hint = f'"{elsewhere[0]}" teaches it: add it to the prerequisites of this lesson'
             elif teaching:
                 hint = "this lesson teaches it itself; take it out of what it assumes"
             else:
-                near = _nearest(skill, context.teachers)
+                near = _nearest(skill, course.teachers)
                 hint = f'did you mean "{near}"?' if near else "no lesson teaches it; write one"
             yield Found(
                 lesson,
@@ -174,7 +175,7 @@ def _nearest(word: str, known: Iterable[str]) -> str | None:
 
 
 @rule("lesson-unreachable", "lessons")
-def check_lesson_unreachable(context: Context) -> Iterator[Found]:
+def check_lesson_unreachable(course: Course) -> Iterator[Found]:
     """Nobody can ever come to this lesson.
 
     Some lesson that it needs, directly or further back, stands in a circle and can never be begun.
@@ -198,12 +199,12 @@ def check_lesson_unreachable(context: Context) -> Iterator[Found]:
         # file: lessons/framing.yml
         prerequisites: [varnishing]
     """
-    graph = context.workings.prerequisite_graph
+    graph = course.prerequisite_graph
     takeable = find_takeable(graph)
     if len(takeable) == len(graph):
         return
     knots = find_knots(graph)
-    lessons = context.library.lessons
+    lessons = course.library.lessons
     for name, lesson in lessons.items():
         node = ("lesson", name)
         if node in takeable or node in knots:
@@ -228,7 +229,7 @@ def check_lesson_unreachable(context: Context) -> Iterator[Found]:
 
 
 @rule("risk-without-lesson", "lessons", Severity.WARNING)
-def check_risk_without_lesson(context: Context) -> Iterator[Found]:
+def check_risk_without_lesson(course: Course) -> Iterator[Found]:
     """No lesson warns of this defect.
 
     A defect that no lesson names among its risks is met unprepared: the lesson in which it happens
@@ -249,7 +250,7 @@ def check_risk_without_lesson(context: Context) -> Iterator[Found]:
         risks:
           - {defect: wrinkled, watch: Lay the sheet flat and dry.}
     """
-    library = context.library
+    library = course.library
     if any(kind == "lesson" for kind, _ in library.broken):
         return  # the broken lesson may name it
     named = {risk.defect for lesson in library.lessons.values() for risk in lesson.risks}
@@ -265,7 +266,7 @@ def check_risk_without_lesson(context: Context) -> Iterator[Found]:
 
 
 @rule("tool-missing", "lessons", Severity.WARNING)
-def check_tool_missing(context: Context) -> Iterator[Found]:
+def check_tool_missing(course: Course) -> Iterator[Found]:
     """A step uses a tool that the lesson's list of tools leaves out.
 
     The kit of a class and what a student sets out come from the list. What is not in it is missing
@@ -293,7 +294,7 @@ def check_tool_missing(context: Context) -> Iterator[Found]:
         book: {}
         stick: {}
     """
-    for lesson in context.library.lessons.values():
+    for lesson in course.library.lessons.values():
         told = {each.tool for each in lesson.tools}
         for number, step in enumerate(lesson.steps):
             for place, action in enumerate(step.actions):
@@ -309,7 +310,7 @@ def check_tool_missing(context: Context) -> Iterator[Found]:
 
 
 @rule("amount-mismatch", "lessons")
-def check_amount_mismatch(context: Context) -> Iterator[Found]:
+def check_amount_mismatch(course: Course) -> Iterator[Found]:
     """What the steps use is not what the list says.
 
     The kit, the shopping and the cost come from the list of materials, the work from the steps.
@@ -344,8 +345,8 @@ def check_amount_mismatch(context: Context) -> Iterator[Found]:
         # file: kb/materials.yml
         varnish: {summary: Clear varnish.}
     """
-    materials = context.library.materials
-    for lesson, trace in context.traces:
+    materials = course.library.materials
+    for lesson, trace in course.traces:
         if not isinstance(lesson, Lesson):
             continue
         put_in = {portion.route for moment in trace.moments for portion in moment.new}
@@ -360,22 +361,23 @@ def check_amount_mismatch(context: Context) -> Iterator[Found]:
                     if counts and route in put_in:
                         uses.setdefault(action.material, []).append((route, action.amount))
         for name in dict.fromkeys([*(each.material for each in lesson.materials), *uses]):
-            if (any_action or _is_followed(context, name)) and context.exists("material", name):
+            followed = any_action or _is_followed(course, name)
+            if followed and course.library.exists("material", name):
                 used = uses.get(name, [])
-                yield from _compare(context, lesson, name, materials.get(name), used)
+                yield from _compare(course, lesson, name, materials.get(name), used)
 
 
-def _is_followed(context: Context, name: str) -> bool:
+def _is_followed(course: Course, name: str) -> bool:
     """Say whether the safety rules follow a material from step to step."""
-    material = context.library.materials.get(name)
+    material = course.library.materials.get(name)
     if material is None:
         return False
-    flammable = Hazard.FLAMMABLE in context.workings.hazards.materials[name]
+    flammable = Hazard.FLAMMABLE in course.hazards.materials[name]
     return flammable or bool(material.limits or material.flash_points)
 
 
 def _compare(
-    context: Context,
+    course: Course,
     lesson: Lesson,
     name: str,
     material: Material | None,

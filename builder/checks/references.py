@@ -5,7 +5,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Collection, Iterator
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, find_problems, rule
+from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.library import DRAWINGS
 from builder.model import Entry, RefersTo
@@ -13,7 +14,7 @@ from builder.text import LINKED_KINDS
 
 
 @rule("reference-unknown", "references")
-def check_reference_unknown(context: Context) -> Iterator[Found]:
+def check_reference_unknown(course: Course) -> Iterator[Found]:
     """A name leads to an entry, track or resource that does not exist.
 
     A page cannot link to it, and the rules about causes and safety cannot follow it. Mostly it is a
@@ -37,19 +38,19 @@ def check_reference_unknown(context: Context) -> Iterator[Found]:
         # file: kb/causes/too-wet.yml
         summary: The sheet went in wet.
     """
-    library = context.library
-    for entry, route, mark, text in context.marks:
+    library = course.library
+    for entry, route, mark, text in course.marks:
         # A fact's source is looked after by citation-missing.
         if not isinstance(mark, RefersTo) or route[-1] == "citation":
             continue
-        if not context.exists(mark.kind, text):
+        if not library.exists(mark.kind, text):
             message = f'there is no {mark.kind} with the id "{text}"'
-            yield _unknown(context, entry, route, mark.kind, text, message)
-    for entry, route, link in context.links:
+            yield _unknown(course, entry, route, mark.kind, text, message)
+    for entry, route, link in course.links:
         named = link.reference
-        if named is not None and not context.exists(*named):
+        if named is not None and not library.exists(*named):
             message = f'a link leads to "{link.target}", which does not exist'
-            yield _unknown(context, entry, route, *named, message)
+            yield _unknown(course, entry, route, *named, message)
         elif named is None and not link.scheme and not link.is_picture:
             yield Found(
                 entry,
@@ -58,33 +59,33 @@ def check_reference_unknown(context: Context) -> Iterator[Found]:
                 "write a kind and an id, such as defect:some-id; kinds are "
                 + ", ".join(LINKED_KINDS),
             )
-    yield from context.find_problems("reference-unknown")
-    course = library.course
-    if course is None:
+    yield from find_problems(course, "reference-unknown")
+    settings = library.settings
+    if settings is None:
         return
-    tracks = {track.id for track in course.tracks}
+    tracks = {track.id for track in settings.tracks}
     for lesson in library.lessons.values():
         if lesson.track not in tracks:
-            yield _unlisted(context, lesson, ("track",), "track", lesson.track, tracks)
+            yield _unlisted(course, lesson, ("track",), "track", lesson.track, tracks)
     for defect in library.defects.values():
         for index, track in enumerate(defect.tracks):
             if track not in tracks:
-                yield _unlisted(context, defect, ("tracks", index), "track", track, tracks)
-    resources = {resource.id for resource in course.resources}
+                yield _unlisted(course, defect, ("tracks", index), "track", track, tracks)
+    resources = {resource.id for resource in settings.resources}
     for tool in library.tools.values():
         if tool.resource is not None and tool.resource not in resources:
-            yield _unlisted(context, tool, ("resource",), "resource", tool.resource, resources)
+            yield _unlisted(course, tool, ("resource",), "resource", tool.resource, resources)
 
 
 def _unknown(
-    context: Context, entry: Entry, route: Route, kind: str, name: str, message: str
+    course: Course, entry: Entry, route: Route, kind: str, name: str, message: str
 ) -> Found:
-    hint = context.library.suggest(kind, name)
+    hint = course.library.suggest(kind, name)
     return Found(entry, route, message, hint)
 
 
 def _unlisted(
-    context: Context, entry: Entry, route: Route, what: str, name: str, known: Collection[str]
+    course: Course, entry: Entry, route: Route, what: str, name: str, known: Collection[str]
 ) -> Found:
     near = difflib.get_close_matches(name, sorted(known), n=1, cutoff=0.6)
     if near:
@@ -94,14 +95,14 @@ def _unlisted(
     else:
         hint = f"add it to {what}s in lessons/course.yml"
     message = f'the course has no {what} with the id "{name}"'
-    course = context.library.course
-    assert course is not None
-    also = ((course, (f"{what}s",), f"the course's {what}s"),) if known else ()
+    settings = course.library.settings
+    assert settings is not None
+    also = ((settings, (f"{what}s",), f"the course's {what}s"),) if known else ()
     return Found(entry, route, message, hint, related=also)
 
 
 @rule("picture-missing", "references")
-def check_picture_missing(context: Context) -> Iterator[Found]:
+def check_picture_missing(course: Course) -> Iterator[Found]:
     """A drawing is named that the course does not have.
 
     A symptom is chosen by its picture, so a missing one leaves a hole in the page. Drawings are SVG
@@ -126,7 +127,7 @@ def check_picture_missing(context: Context) -> Iterator[Found]:
         # file: kb/drawings/wavy-sheet.svg
         <svg xmlns="http://www.w3.org/2000/svg"/>
     """
-    library = context.library
+    library = course.library
     drawings = library.drawings
 
     def missing(entry: Entry, route: Route, name: str, severity: Severity) -> Found:

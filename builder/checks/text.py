@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.model import Hazard, RefersTo
 from builder.text import LINKED_KINDS, WEB_SCHEMES
 
@@ -15,7 +16,7 @@ NEEDS_SOURCE = frozenset(
 
 
 @rule("link-unsafe", "text")
-def check_link_unsafe(context: Context) -> Iterator[Found]:
+def check_link_unsafe(course: Course) -> Iterator[Found]:
     """A link or picture in a text leads where a reader must not be sent.
 
     A `javascript:` or `data:` address runs whatever it holds in the reader's browser. Allowed are
@@ -35,7 +36,7 @@ def check_link_unsafe(context: Context) -> Iterator[Found]:
         blotting:
           text: Drying a flower between two sheets. [More](https://example.org/blotting)
     """
-    for entry, route, link in context.links:
+    for entry, route, link in course.links:
         if link.is_picture:
             message = f'a text loads the picture "{link.target}"'
             hint = "name a drawing in the field picture instead"
@@ -51,7 +52,7 @@ def check_link_unsafe(context: Context) -> Iterator[Found]:
 
 
 @rule("citation-missing", "text")
-def check_citation_missing(context: Context) -> Iterator[Found]:
+def check_citation_missing(course: Course) -> Iterator[Found]:
     """A number that is a fact, or a hazard, cannot be traced to its source.
 
     Limits, flash points, densities, highest temperatures and hazard statements decide what is safe.
@@ -79,18 +80,18 @@ def check_citation_missing(context: Context) -> Iterator[Found]:
         # file: kb/citations.yml
         safety-sheet: {title: Safety data sheet, certainty: practice}
     """
-    library = context.library
-    for entry, route, mark, text in context.marks:
+    library = course.library
+    for entry, route, mark, text in course.marks:
         if not isinstance(mark, RefersTo) or route[-1] != "citation":
             continue
-        if not context.exists(mark.kind, text):
+        if not library.exists(mark.kind, text):
             yield Found(
                 entry,
                 route,
                 f'this fact names the source "{text}", which does not exist',
                 library.suggest("citation", text),
             )
-    of_material = context.workings.hazards.materials
+    of_material = course.hazards.materials
     for material in library.materials.values():
         found = [each for each in of_material[material.id] if each in NEEDS_SOURCE]
         facts = (material.ghs, material.highest_temperature, material.density)

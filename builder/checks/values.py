@@ -5,20 +5,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, Found, rule
-from builder.checks.vessels import pours_into_itself
+from builder.checks.rule import Found, find_problems, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Action, Entry, Fix, Lesson, MarkdownText, Step, Verb
 from builder.model.knowledge import FixStep
 from builder.text import find_quantities
 from builder.units import CURRENCIES, Quantity, UnitError, parse_window
+from builder.vessels import pours_into_itself
 
 NEAR_KELVIN = 0.6
 """What metric and US numbers of the same temperature may differ by, each rounded to a degree."""
 
 
 @rule("value-invalid", "values")
-def check_value_invalid(context: Context) -> Iterator[Found]:
+def check_value_invalid(course: Course) -> Iterator[Found]:
     """A value is not what its field holds.
 
     A quantity without a unit, a word that is none of the choices, text where a list belongs: the
@@ -48,25 +49,25 @@ def check_value_invalid(context: Context) -> Iterator[Found]:
           packs:
             - {amount: 250 mL, price: 7.50 EUR}
     """
-    yield from _check_currency(context)
-    for entry in context.practical:
-        yield from _check_actions(context, entry)
-    yield from _check_doubled(context)
-    yield from _check_limits(context)
-    yield from _check_braces(context)
-    yield from context.find_problems("value-invalid")
+    yield from _check_currency(course)
+    for entry in course.practical:
+        yield from _check_actions(course, entry)
+    yield from _check_doubled(course)
+    yield from _check_limits(course)
+    yield from _check_braces(course)
+    yield from find_problems(course, "value-invalid")
 
 
-def _check_currency(context: Context) -> Iterator[Found]:
-    library = context.library
-    course = library.course
-    if course is None:
+def _check_currency(course: Course) -> Iterator[Found]:
+    library = course.library
+    settings = library.settings
+    if settings is None:
         return
-    if course.currency not in CURRENCIES:
+    if settings.currency not in CURRENCIES:
         yield Found(
-            course,
+            settings,
             ("currency",),
-            f'"{course.currency}" is not a currency that prices can be written in',
+            f'"{settings.currency}" is not a currency that prices can be written in',
             f"write one of {', '.join(CURRENCIES)}",
         )
         return
@@ -79,17 +80,17 @@ def _check_currency(context: Context) -> Iterator[Found]:
         (fix, ("cost",), fix.cost) for fix in library.fixes.values() if fix.cost is not None
     )
     for entry, route, price in prices:
-        if price.dimension != f"[{course.currency.lower()}]":
+        if price.dimension != f"[{settings.currency.lower()}]":
             yield Found(
                 entry,
                 route,
-                f'"{price}" is not in {course.currency}, the currency of the course',
-                f"write the price in {course.currency}; no rate of exchange is known",
-                related=((course, ("currency",), "the currency of the course"),),
+                f'"{price}" is not in {settings.currency}, the currency of the course',
+                f"write the price in {settings.currency}; no rate of exchange is known",
+                related=((settings, ("currency",), "the currency of the course"),),
             )
 
 
-def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Found]:
+def _check_actions(course: Course, entry: Lesson | Fix) -> Iterator[Found]:
     steps: tuple[Step | FixStep, ...] = entry.steps
     for number, step in enumerate(steps):
         for place, action in enumerate(step.actions):
@@ -115,7 +116,7 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Found]:
                     f'"{action.vessel}" is poured into itself',
                     "name the vessel or surface that it goes into, or write the action stir",
                 )
-            yield from _check_reach(context, entry, step, route, action)
+            yield from _check_reach(course, entry, step, route, action)
             if action.do is not Verb.POUR and action.into is not None:
                 yield Found(
                     entry,
@@ -126,7 +127,7 @@ def _check_actions(context: Context, entry: Lesson | Fix) -> Iterator[Found]:
 
 
 def _check_reach(
-    context: Context, entry: Lesson | Fix, step: Step | FixStep, route: Route, action: Action
+    course: Course, entry: Lesson | Fix, step: Step | FixStep, route: Route, action: Action
 ) -> Iterator[Found]:
     """Hold what an action heats to against the window in which its step is done.
 
@@ -144,8 +145,8 @@ def _check_reach(
         )
 
 
-def _check_doubled(context: Context) -> Iterator[Found]:
-    library = context.library
+def _check_doubled(course: Course) -> Iterator[Found]:
+    library = course.library
     named: list[tuple[Entry, str, str, list[str]]] = []
     for defect in library.defects.values():
         named.append((defect, "symptoms", "symptom", [each.symptom for each in defect.symptoms]))
@@ -166,8 +167,8 @@ def _check_doubled(context: Context) -> Iterator[Found]:
                 )
 
 
-def _check_limits(context: Context) -> Iterator[Found]:
-    for material in context.library.materials.values():
+def _check_limits(course: Course) -> Iterator[Found]:
+    for material in course.library.materials.values():
         for number, limit in enumerate(material.limits):
             if limit.of == "product" and limit.most.base > 1:
                 yield Found(
@@ -178,8 +179,8 @@ def _check_limits(context: Context) -> Iterator[Found]:
                 )
 
 
-def _check_braces(context: Context) -> Iterator[Found]:
-    for entry, route, mark, text in context.marks:
+def _check_braces(course: Course) -> Iterator[Found]:
+    for entry, route, mark, text in course.marks:
         if not isinstance(mark, MarkdownText) or "{" not in text:
             continue
         for written in find_quantities(text):

@@ -169,7 +169,7 @@ def _compile_calculators(course: Path, name: str | None, style: str) -> list[Any
     Findings elsewhere in the course do not matter here.
     """
     from builder.calculators import CalculatorError
-    from builder.course import Workings
+    from builder.course import Course
     from builder.diagnostics import Severity
     from builder.library import load_library
 
@@ -186,9 +186,9 @@ def _compile_calculators(course: Path, name: str | None, style: str) -> list[Any
     if name is not None and name not in entries:
         hint = library.suggest("calculator", name) or "calculate --list shows them all"
         fail(f'there is no calculator "{name}"; {hint}', style, 2)
-    workings = Workings(library)
+    read = Course(library)
     try:
-        return [workings.compile(each) for each in ([name] if name is not None else entries)]
+        return [read.compile(each) for each in ([name] if name is not None else entries)]
     except CalculatorError as error:
         fail(f"{error}; benchlore check shows where", style, 1)
         raise

@@ -60,7 +60,7 @@ def worksheet(
     checked = _check_whole(course, style)
     say("Making the papers ...", style)
     try:
-        papers = fill_order(checked.book, order)
+        papers = fill_order(checked.course, order)
         placed = out or Path(order.folder)
         write_files(placed, papers.files)
     except (StudentsError, WorksheetError, OutputError) as error:
@@ -84,7 +84,7 @@ def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, 
     checked = _check_whole(course, style)
     say("Making the charts ...", style)
     try:
-        papers = make_chart_papers(checked.library, defects, paper=paper)
+        papers = make_chart_papers(checked.course, defects, paper=paper)
         placed = out or Path("charts")
         write_files(placed, papers.files)
     except (WorksheetError, OutputError) as error:
@@ -115,11 +115,11 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
     library = checked.library
     if planned not in library.classes:
         fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
-    entry, workings = library.classes[planned], checked.book.workings
-    made = plan_class(library, entry, workings.plan_sessions(planned), workings.currency)
+    entry, read = library.classes[planned], checked.course
+    made = plan_class(library, entry, read.plan_sessions(planned), read.currency)
     placed = out or Path(f"plan-{planned}")
     try:
-        papers = make_plan_papers(workings, made, paper=paper)
+        papers = make_plan_papers(read, made, paper=paper)
         files = {**papers.files, f"{planned}.ics": make_calendar(library, entry)}
         write_files(placed, files)
     except OutputError as error:

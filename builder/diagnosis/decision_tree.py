@@ -8,12 +8,11 @@ over all who have the defect: what it tells, times how many come there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 from builder.diagnosis.focus import SIGN, KnownDefect, Surroundings
-from builder.diagnosis.network import build_network
 from builder.library import Library
 from builder.twin.diagnosis.fixes import rank_fixes
 from builder.twin.diagnosis.indexing import find_question, mark_findings
@@ -251,21 +250,6 @@ def make_chart(library: Library, surroundings: Surroundings, defect: str) -> Cha
     )
     start = _Place(known, ())
     return Chart(defect, _list_signs(library, defect), start.end(start.weight), root, possible)
-
-
-def make_charts(library: Library, defects: Sequence[str] | None = None) -> tuple[Chart, ...]:
-    """Make the charts of several defects, without those that have no cause.
-
-    Args:
-        library: The course.
-        defects: Ids; None makes all.
-    """
-    surroundings = Surroundings(build_network(library))
-    made = (
-        make_chart(library, surroundings, name)
-        for name in (library.defects if defects is None else defects)
-    )
-    return tuple(chart for chart in made if chart)
 
 
 def _list_signs(library: Library, defect: str) -> tuple[str, ...]:

@@ -24,7 +24,7 @@ class Words:
     @property
     def thing(self) -> str:
         """What the made thing is called."""
-        return self.library.course.thing.one if self.library.course else "thing"
+        return self.library.settings.thing.one if self.library.settings else "thing"
 
     @property
     def headings(self) -> tuple[str, str, str]:

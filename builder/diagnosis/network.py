@@ -83,7 +83,7 @@ def build_network(library: Library, forbidden: Collection[str] = ()) -> Network:
     Returns:
         Plain data, entries in the order of the library.
     """
-    money = library.course.money_in_work.to("min") if library.course else MINUTES_PER_MONEY
+    money = library.settings.money_in_work.to("min") if library.settings else MINUTES_PER_MONEY
     brought: dict[str, list[Link]] = {}
     for defect in library.defects.values():
         for each in defect.causes:

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from builder.drawings.layered_layout import Bend, Layering, order_rows, place_rows
-from builder.graph import build_prerequisite_graph, order_lessons
-from builder.library import Library
 from builder.model import Lesson, Level
+
+if TYPE_CHECKING:
+    from builder.graph import Graph
 
 MOST_LESSONS = 60
 """A course with more lessons has no map: it could not be read."""
@@ -69,19 +71,20 @@ class CourseMap:
     crossings: int
 
 
-def make_course_map(library: Library) -> CourseMap | None:
+def make_course_map(
+    lessons: Mapping[str, Lesson], graph: Graph, order: Sequence[str]
+) -> CourseMap | None:
     """Lay out the map of a course; None where it has one lesson or too many.
 
     Args:
-        library: A checked course: prerequisites run in no circle and never to a later level.
+        lessons: Its lessons by id; prerequisites run in no circle and never to a later level.
+        graph: What each lesson needs, as `build_prerequisite_graph` makes it.
+        order: Ids of the lessons in the order of the course.
     """
     import networkx as nx
 
-    lessons = library.lessons
     if not 2 <= len(lessons) <= MOST_LESSONS:
         return None
-    graph = build_prerequisite_graph(library)
-    order = order_lessons(library, graph)
     needs = {
         name: tuple(before[1] for before in graph.predecessors(("lesson", name))) for name in order
     }

@@ -51,7 +51,7 @@ def make_heat_scale(library: Library) -> HeatScale:
     Args:
         library: The course.
     """
-    room = library.course.room.base if library.course else _KELVIN + 20
+    room = library.settings.room.base if library.settings else _KELVIN + 20
     hottest = max(
         (each for lesson in library.lessons.values() for each in _list_temperatures(lesson)),
         default=room,

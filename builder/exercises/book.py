@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
-from builder.course import Workings
 from builder.exercises.calculate import CalculateSpace
 from builder.exercises.chosen import ChooseSpace, OrderSpace
 from builder.exercises.faults import FaultSpace
@@ -15,9 +15,9 @@ from builder.exercises.instrument_reading import ReadSpace
 from builder.exercises.planned import PlanSpace
 from builder.exercises.randomness import choose_index, make_code
 from builder.exercises.records import ExerciseError, Space, Variant
-from builder.hazards import attach_cautions
+from builder.hazards import AttachedCautions
 from builder.library import Library
-from builder.model import Lesson
+from builder.model import Fix, Lesson
 from builder.model.exercises import (
     CalculateExercise,
     ChooseExercise,
@@ -27,6 +27,7 @@ from builder.model.exercises import (
     PlanExercise,
     ReadExercise,
 )
+from builder.twin.diagnosis.shapes import IndexedNetwork
 
 UNUSABLE = "calculator-unusable"
 """Marks the problem that a calculator is missing or broken, which other rules report."""
@@ -34,28 +35,45 @@ PRACTICE = "practice"
 """The seed of the exercises on the page; it never changes."""
 
 
+class Sources(Protocol):
+    """What exercises are made from; a course has it."""
+
+    @property
+    def library(self) -> Library:
+        """Its entries."""
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """Ids of its lessons in order."""
+
+    @property
+    def indexed_network(self) -> IndexedNetwork:
+        """Its diagnosis."""
+
+    def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
+        """Compile a calculator of it."""
+
+    def attach_cautions(self, entry: Lesson | Fix) -> AttachedCautions:
+        """Give the cautions of a lesson or fix."""
+
+
 @dataclass(frozen=True)
 class ExerciseBook:
     """The exercises of a course, the variants of each counted once.
 
     Args:
-        workings: What is worked out of the course.
+        course: The course.
     """
 
-    workings: Workings
+    course: Sources
     _spaces: dict[tuple[str, str], Space | ExerciseError] = field(
         default_factory=dict, init=False, repr=False
     )
 
-    @property
-    def library(self) -> Library:
-        """The course."""
-        return self.workings.library
-
     def walk(self) -> Iterator[tuple[Lesson, Exercise]]:
         """Give every exercise with its lesson, lessons in the order of the course."""
-        for name in self.workings.order:
-            lesson = self.library.lessons[name]
+        for name in self.course.order:
+            lesson = self.course.library.lessons[name]
             for exercise in lesson.exercises:
                 yield lesson, exercise
 
@@ -89,18 +107,18 @@ class ExerciseBook:
             case ReadExercise(calculator=calculator):
                 return ReadSpace(exercise, self._need(str(calculator)))
             case FaultExercise():
-                return FaultSpace(exercise, self.library, self.workings.indexed_network)
+                return FaultSpace(exercise, self.course.library, self.course.indexed_network)
             case PlanExercise():
-                lessons = self.library.lessons
+                lessons = self.course.library.lessons
                 needs = {
                     name: tuple(each for each in lesson.prerequisites if each in lessons)
                     for name, lesson in lessons.items()
                 }
                 titles = {name: lesson.title for name, lesson in lessons.items()}
-                return PlanSpace(exercise, self.workings.order, needs, titles)
+                return PlanSpace(exercise, self.course.order, needs, titles)
 
     def _need(self, calculator: str) -> CompiledCalculator:
-        compiled, _ = self.workings.try_compile(calculator)
+        compiled, _ = self.course.try_compile(calculator)
         if compiled is None:
             # The reference or the calculator itself is reported elsewhere.
             message = f'the calculator "{calculator}" cannot be used'
@@ -154,4 +172,4 @@ class ExerciseBook:
 
     def find_cautions(self, lesson: Lesson) -> tuple[str, ...]:
         """Give the cautions to print where a task of a lesson is done at the bench."""
-        return attach_cautions(self.library, lesson, self.workings.hazards).overall
+        return self.course.attach_cautions(lesson).overall

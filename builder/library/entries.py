@@ -15,7 +15,7 @@ from builder.model import (
     Cause,
     Caution,
     Citation,
-    Course,
+    CourseSettings,
     Defect,
     Entry,
     Fix,
@@ -66,9 +66,9 @@ class Library:
         return cast(Mapping[str, E], self.entries.get(kind, {}))
 
     @property
-    def course(self) -> Course | None:
+    def settings(self) -> CourseSettings | None:
         """The course, or None where `lessons/course.yml` is missing or broken."""
-        return self.all_of("course", Course).get("course")
+        return self.all_of("course", CourseSettings).get("course")
 
     @property
     def lessons(self) -> Mapping[str, Lesson]:
@@ -153,6 +153,13 @@ class Library:
     def knows(self, kind: str, entry: str) -> bool:
         """Say whether an id is taken, by an entry, a draft or one that could not be read."""
         return (kind, entry) in self.sources
+
+    def exists(self, kind: str, entry: str) -> bool:
+        """Say whether an entry is there, or may be: what cannot be read is reported on its own."""
+        broken = self.broken
+        return (
+            entry in self.entries.get(kind, {}) or (kind, entry) in broken or (kind, "*") in broken
+        )
 
     def locate(self, entry: Entry, route: Route = (), *, key: bool = False) -> Location:
         """Give the file, line and column of a place within an entry."""

@@ -267,7 +267,7 @@ class _Builder:
                     'take the line "draft: true" out',
                 )
             )
-        elif library.course is None and not {("course", "course"), ("course", "*")} & self.broken:
+        elif library.settings is None and not {("course", "course"), ("course", "*")} & self.broken:
             self.findings.append(
                 Diagnostic(
                     "field-missing",

@@ -25,7 +25,7 @@ from builder.model.knowledge import (
 )
 from builder.model.lessons import (
     Action,
-    Course,
+    CourseSettings,
     Lesson,
     PlannedClass,
     Scale,
@@ -47,7 +47,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
     {
         kind.name: kind
         for kind in (
-            Kind("course", Course, "lessons/course"),
+            Kind("course", CourseSettings, "lessons/course"),
             Kind("class", PlannedClass, "lessons/classes"),
             Kind("lesson", Lesson, "lessons"),
             Kind("defect", Defect, "kb/defects"),
@@ -77,7 +77,7 @@ __all__ = [
     "Caution",
     "Certainty",
     "Citation",
-    "Course",
+    "CourseSettings",
     "Defect",
     "Entry",
     "Fix",

@@ -77,7 +77,7 @@ class Doors(Part):
     teach: Door
 
 
-class Course(Entry):
+class CourseSettings(Entry):
     """The course as a whole: its words, tracks, room and shared equipment."""
 
     kind: ClassVar[str] = "course"

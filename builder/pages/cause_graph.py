@@ -25,7 +25,7 @@ from builder.drawings.cause_layout import (
 )
 from builder.frequencies import nearest_word
 from builder.model import Defect, When
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.text_metrics import TEXT_SIZE
 
 if TYPE_CHECKING:
@@ -33,12 +33,12 @@ if TYPE_CHECKING:
 
 
 def draw_cause_graph(
-    context: Context, graph: Graph, defect: Defect, address: str, causes: Sequence[str] = ()
+    maker: PageMaker, graph: Graph, defect: Defect, address: str, causes: Sequence[str] = ()
 ) -> Markup:
     """Draw the graph of a defect for its page.
 
     Args:
-        context: The library and the addresses of its entries.
+        maker: The library and the addresses of its entries.
         graph: The course's cause-and-fix graph.
         defect: The defect.
         address: Address of the page that holds the drawing.
@@ -47,22 +47,22 @@ def draw_cause_graph(
     Returns:
         Two `<svg>` with title and description; "" where the defect has neither signs nor causes.
     """
-    columns, edges = _collect(context, graph, defect, causes)
+    columns, edges = _collect(maker, graph, defect, causes)
     if not edges:
         return Markup("")
     often = {(left, right): graph.edges[left, right]["often"] for left, right in edges}
     drawn = [
-        _Drawing(context, defect, address, shape, layout, often).write()
+        _Drawing(maker, defect, address, shape, layout, often).write()
         for shape, layout in (("wide", lay_out(columns, edges)), ("tall", stack(columns, edges)))
     ]
     return Markup("\n").join(drawn)
 
 
 def _collect(
-    context: Context, graph: Graph, defect: Defect, causes: Sequence[str]
+    maker: PageMaker, graph: Graph, defect: Defect, causes: Sequence[str]
 ) -> tuple[list[list[Label]], list[tuple[Node, Node]]]:
-    library = context.library
-    thing = context.course.thing
+    library = maker.library
+    thing = maker.settings.thing
     centre: Node = ("defect", defect.id)
     ranks = {name: index for index, name in enumerate(causes)}
     signs = sorted(
@@ -80,7 +80,7 @@ def _collect(
     tags = {When.NOW: f"this {thing.one}", When.NEXT: "next time"}
     columns = [
         [Label(node, library.symptoms[node[1]].name) for node in signs],
-        [Label(centre, defect.name, pictured=_has_drawing(context, defect))],
+        [Label(centre, defect.name, pictured=_has_drawing(maker, defect))],
         [Label(node, library.causes[node[1]].name) for node in reasons],
         [
             Label(node, library.fixes[node[1]].name, tags[library.fixes[node[1]].when])
@@ -90,8 +90,8 @@ def _collect(
     return columns, edges
 
 
-def _has_drawing(context: Context, defect: Defect) -> bool:
-    return (defect.picture or defect.id) in context.library.drawings
+def _has_drawing(maker: PageMaker, defect: Defect) -> bool:
+    return (defect.picture or defect.id) in maker.library.drawings
 
 
 class _Drawing:
@@ -99,16 +99,15 @@ class _Drawing:
 
     def __init__(
         self,
-        context: Context,
+        maker: PageMaker,
         defect: Defect,
         address: str,
         shape: str,
         layout: Layout,
         often: Mapping[tuple[Node, Node], float],
     ) -> None:
-        self.context = context
-        self.defect = defect
-        self.prose = context.prose(address)
+        self.maker, self.defect = maker, defect
+        self.prose = maker.prose(address)
         self.shape = shape
         self.layout = layout
         self.often = often
@@ -171,7 +170,7 @@ class _Drawing:
         x = _number(box.x + (box.width - PICTURE[0]) / 2)
         size = f'x="{x}" y="{_number(box.y + 4)}" width="{_number(PICTURE[0])}" '
         size += f'height="{_number(PICTURE[1])}" '
-        drawing = str(self.context.drawing(self.defect.picture or self.defect.id, ""))
+        drawing = str(self.maker.drawing(self.defect.picture or self.defect.id, ""))
         return drawing.replace("<svg ", f"<svg {size}", 1)
 
     def _write_lines(self, box: Box) -> str:
@@ -190,7 +189,7 @@ class _Drawing:
     def _explain(self, box: Box) -> str:
         """Say in words what the lines show: for a cause its fixes, for a fix its causes."""
         kind, name = box.node
-        entry = self.context.library.entries[kind][name]
+        entry = self.maker.library.entries[kind][name]
         title = str(getattr(entry, "name", name))
         if kind == "cause":
             after = [self._name(end) for start, end in self.often if start == box.node]
@@ -201,7 +200,7 @@ class _Drawing:
         return title
 
     def _name(self, node: Node) -> str:
-        return str(getattr(self.context.library.entries[node[0]][node[1]], "name", node[1]))
+        return str(getattr(self.maker.library.entries[node[0]][node[1]], "name", node[1]))
 
 
 def _number(value: float) -> str:

@@ -11,11 +11,11 @@ from typing import Any
 
 from markupsafe import Markup
 
-from builder.exercises import PRACTICE, Drawing, ExerciseBook, Variant
+from builder.exercises import PRACTICE, Drawing, Variant
 from builder.exercises.filling import describe_figure
 from builder.model import Lesson
 from builder.model.exercises import Exercise
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.prose import Prose
 from builder.pages.records import Section, dump_for_script
 
@@ -26,22 +26,21 @@ SCRIPT = "exercises.js"
 STYLE = "exercises.css"
 
 
-def make_exercise_section(context: Context, lesson: Lesson, address: str) -> Section | None:
+def make_exercise_section(maker: PageMaker, lesson: Lesson, address: str) -> Section | None:
     """Make the section of a lesson's exercises, or None where it has none.
 
     Args:
-        context: What all pages share.
+        maker: What all pages share.
         lesson: The lesson.
         address: Of its page.
     """
-    book = context.book
-    usable = book.list_usable(lesson)
+    usable = maker.course.exercises.list_usable(lesson)
     if not usable:
         return None
     drawings: dict[str, int] = {}
-    prose = context.prose(address)
-    views = [_view_exercise(book, lesson, exercise, prose, drawings) for exercise in usable]
-    html = context.render(
+    prose = maker.prose(address)
+    views = [_view_exercise(maker, lesson, exercise, prose, drawings) for exercise in usable]
+    html = maker.render(
         "lesson_exercises.html.j2",
         address,
         lesson=lesson,
@@ -54,13 +53,14 @@ def make_exercise_section(context: Context, lesson: Lesson, address: str) -> Sec
 
 
 def _view_exercise(
-    book: ExerciseBook,
+    maker: PageMaker,
     lesson: Lesson,
     exercise: Exercise,
     prose: Prose,
     drawings: dict[str, int],
 ) -> dict[str, Any]:
     """Give what the template shows of one exercise, and its data for the script."""
+    book = maker.course.exercises
     total = min(VARIANTS, book.space(lesson, exercise).total)
     variants = [book.draw(lesson, exercise, PRACTICE, number) for number in range(total)]
     data = [_describe_variant(variant, prose, drawings) for variant in variants]
@@ -68,7 +68,7 @@ def _view_exercise(
     answer = first.body.answer
     # How an answer is read is the same for all variants.
     shared = {"field": dict(answer.field), "units": dict(answer.units)} if answer else {}
-    cautions = [book.library.cautions[name] for name in first.cautions]
+    cautions = [maker.library.cautions[name] for name in first.cautions]
     return {
         "exercise": exercise,
         "kind": exercise.kind,

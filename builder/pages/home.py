@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from builder.drawings.course_map import make_course_map
-from builder.pages.context import Context
 from builder.pages.lessons.index_page import describe_course
-from builder.pages.lessons.views import make_shelf
+from builder.pages.lessons.views import make_map, make_shelf
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.records import Page
 
 
-def make_pages(context: Context) -> list[Page]:
+def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    course, library = context.course, context.library
-    shelf = make_shelf(context.workings)
+    course, library = maker.settings, maker.library
+    shelf = make_shelf(maker.course)
     first = next(iter(shelf.views.values()), None)
     last = next(reversed(list(shelf.views.values())), None)
     flawed = next((defect.picture or name for name, defect in library.defects.items()), None)
@@ -22,8 +21,8 @@ def make_pages(context: Context) -> list[Page]:
         ("fix", "diagnose/", course.doors.fix, flawed),
         ("teach", "teaching/", course.doors.teach, last.lesson.picture if last else None),
     ]
-    html = context.render(
-        "home.html.j2", "", doors=doors, map=make_course_map(library), views=shelf.views
+    html = maker.render(
+        "home.html.j2", "", doors=doors, map=make_map(maker.course), views=shelf.views
     )
     lead, sections = split_page(str(html))
     return [
@@ -34,6 +33,6 @@ def make_pages(context: Context) -> list[Page]:
             lead=lead,
             sections=sections,
             kind="home",
-            structured=(describe_course(context, shelf, ""),),
+            structured=(describe_course(maker, shelf, ""),),
         )
     ]

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from builder import twin_scripts
-from builder.exercises import ExerciseBook
+from builder.course import Course
 from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
-from builder.pages.context import ASSETS, Context, make_context
 from builder.pages.knowledge import consultation
+from builder.pages.maker import ASSETS, PageMaker, make_maker
 from builder.pages.records import ASSET_FOLDER, Asset, NavItem, Page, RuleNote, Site
 
 NAV = (
@@ -34,11 +34,11 @@ SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 
 
-def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
+def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
     """Make every page of the site.
 
     Args:
-        book: The exercises of a checked course without errors, and with them the course.
+        course: A checked course without errors.
         rules: What the check looks for; without them there is no manual page of rules.
 
     Returns:
@@ -47,17 +47,17 @@ def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
     Raises:
         ValueError: If there is no course.
     """
-    context = make_context(book, rules)
-    library, course = context.library, context.course
+    maker = make_maker(course, rules)
+    library, settings = maker.library, maker.settings
     pages = tuple(
         sorted(
             (
-                *home.make_pages(context),
-                *lessons.make_pages(context),
-                *knowledge.make_pages(context),
-                *calculators.make_pages(context),
-                *reference.make_pages(context),
-                *teaching.make_pages(context),
+                *home.make_pages(maker),
+                *lessons.make_pages(maker),
+                *knowledge.make_pages(maker),
+                *calculators.make_pages(maker),
+                *reference.make_pages(maker),
+                *teaching.make_pages(maker),
             ),
             key=lambda page: page.address,
         )
@@ -67,11 +67,11 @@ def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
     logo = "mark" if "mark" in drawings else None
     favicon = "favicon" if "favicon" in drawings else logo
     return Site(
-        name=course.name,
-        description=course.sentence,
-        language=course.language,
+        name=settings.name,
+        description=settings.sentence,
+        language=settings.language,
         pages=pages,
-        assets=(*_read_assets(context), *_write_marks(drawings, logo, favicon)),
+        assets=(*_read_assets(maker), *_write_marks(drawings, logo, favicon)),
         nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
         scripts=tuple(ASSET_FOLDER + name for name in (twin_scripts.NUMBERS, *SCRIPTS)),
@@ -81,8 +81,8 @@ def make_site(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Site:
     )
 
 
-def _read_assets(context: Context) -> list[Asset]:
-    of_calculators = calculators.write_assets(context)
+def _read_assets(maker: PageMaker) -> list[Asset]:
+    of_calculators = calculators.write_assets(maker)
     unused = () if of_calculators else calculators.SHARED_SCRIPTS
     read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())

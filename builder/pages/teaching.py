@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Any
 
 from builder.model import PlannedClass
-from builder.pages.context import Context
 from builder.pages.lessons.views import LessonView, make_shelf
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
@@ -21,22 +21,22 @@ ADDRESS = "teaching/"
 Views = Mapping[str, LessonView]
 
 
-def make_pages(context: Context) -> list[Page]:
+def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    views = make_shelf(context.workings).views
-    classes = context.library.classes.values()
+    views = make_shelf(maker.course).views
+    classes = maker.library.classes.values()
     return [
-        _make_index(context, views),
-        *(_make_class_page(context, planned, views) for planned in classes),
+        _make_index(maker, views),
+        *(_make_class_page(maker, planned, views) for planned in classes),
     ]
 
 
-def _make_index(context: Context, views: Views) -> Page:
+def _make_index(maker: PageMaker, views: Views) -> Page:
     classes = [
         (planned, write_date(planned.sessions[0].date))
-        for planned in context.library.classes.values()
+        for planned in maker.library.classes.values()
     ]
-    html = context.render("teaching.html.j2", ADDRESS, classes=classes, views=views)
+    html = maker.render("teaching.html.j2", ADDRESS, classes=classes, views=views)
     lead, sections = split_page(str(html))
     return Page(
         address=ADDRESS,
@@ -55,12 +55,12 @@ def _make_index(context: Context, views: Views) -> Page:
     )
 
 
-def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> Page:
-    library, currency = context.library, context.course.currency
+def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> Page:
+    library, currency = maker.library, maker.settings.currency
     address = f"teaching/{planned.id}/"
-    plan = plan_class(library, planned, context.workings.plan_sessions(planned.id), currency)
+    plan = plan_class(library, planned, maker.course.plan_sessions(planned.id), currency)
     total = plan.to_buy
-    html = context.render(
+    html = maker.render(
         "class.html.j2",
         address,
         planned=planned,
@@ -70,7 +70,7 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
                 write_date(session.date),
                 write_clock(session, session.length.base),
                 [views[name] for name in session.lessons],
-                _view_run(context, held),
+                _view_run(maker, held),
             )
             for session, held in zip(planned.sessions, plan.session_plans, strict=True)
         ],
@@ -92,16 +92,16 @@ def _make_class_page(context: Context, planned: PlannedClass, views: Views) -> P
         lead=lead,
         sections=sections,
         kind="class",
-        structured=(_describe_class(context, planned),),
+        structured=(_describe_class(maker, planned),),
     )
 
 
-def _view_run(context: Context, held: SessionPlan) -> dict[str, Any]:
+def _view_run(maker: PageMaker, held: SessionPlan) -> dict[str, Any]:
     """Give what the page says of the run of a session."""
-    library = context.library
+    library = maker.library
     return {
         **say_end(held),
-        "warnings": warn_of_heat(library, context.workings.hazards, held),
+        "warnings": warn_of_heat(library, maker.course.hazards, held),
         "steps": list_steps(library, held),
         "shared": list_turns(library, held),
         "brought": name_steps(library, held.brought),
@@ -109,7 +109,7 @@ def _view_run(context: Context, held: SessionPlan) -> dict[str, Any]:
     }
 
 
-def _describe_class(context: Context, planned: PlannedClass) -> Structured:
+def _describe_class(maker: PageMaker, planned: PlannedClass) -> Structured:
     first, last = planned.sessions[0], planned.sessions[-1]
     return describe_thing(
         "CourseInstance",
@@ -119,7 +119,7 @@ def _describe_class(context: Context, planned: PlannedClass) -> Structured:
         startDate=first.date.isoformat(),
         endDate=last.date.isoformat(),
         maximumAttendeeCapacity=planned.students,
-        location=describe_part("Place", name=context.course.place)
-        if context.course.place
+        location=describe_part("Place", name=maker.settings.place)
+        if maker.settings.place
         else None,
     )

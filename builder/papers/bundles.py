@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
-from builder.exercises import ExerciseBook
+from builder.course import Course
 from builder.papers.data import (
     describe_key,
     describe_record,
@@ -62,17 +62,17 @@ def choose_fonts(
 
 
 def make_worksheets(
-    book: ExerciseBook, drawn: SheetSet, *, paper: str = "a4", large: bool = False
+    course: Course, drawn: SheetSet, *, paper: str = "a4", large: bool = False
 ) -> Papers:
     """Make `worksheets.pdf`, `answers.pdf` and `answers.json`.
 
     Args:
-        book: The course's exercises.
+        course: A course without errors.
         drawn: Who gets what.
         paper: "a4" or "letter".
         large: Large print.
     """
-    library = book.library
+    library = course.library
     sheets = describe_sheets(library, drawn, paper, large)
     key = describe_key(library, drawn, paper, large)
     names = tuple(sheet.name for sheet in drawn.sheets)
@@ -94,20 +94,20 @@ def make_worksheets(
 
 
 def make_record(
-    book: ExerciseBook, students: Students, *, paper: str = "a4", large: bool = False
+    course: Course, students: Students, *, paper: str = "a4", large: bool = False
 ) -> Papers:
     """Make `record.pdf`, a record of skills for each student.
 
     Args:
-        book: The course.
+        course: A course without errors.
         students: Who gets one.
         paper: "a4" or "letter".
         large: Large print.
     """
-    order = book.workings.order
-    data = describe_record(book.library, order, students, paper, large)
+    order = course.order
+    data = describe_record(course.library, order, students, paper, large)
     fonts, printed, notes = choose_fonts(set(walk_texts(_without_names(data))), students.names)
-    data = describe_record(book.library, order, replace(students, names=printed), paper, large)
+    data = describe_record(course.library, order, replace(students, names=printed), paper, large)
     return Papers({"record.pdf": make_pdf("record", data, fonts)}, (*students.notes, *notes))
 
 

@@ -25,7 +25,7 @@ def make_calendar(library: Library, planned: PlannedClass) -> bytes:
     """
     from icalendar import Calendar, Event
 
-    course = library.course
+    course = library.settings
     calendar = Calendar()
     calendar.add("prodid", "-//Benchlore//EN")
     calendar.add("version", "2.0")

@@ -28,7 +28,7 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 
 def describe_paper(library: Library, title: str, paper: str, large: bool) -> dict[str, Any]:
     """Give what every paper needs: title, course, language, size."""
-    course = library.course
+    course = library.settings
     tag = course.language if course else "en"
     language, _, rest = tag.partition("-")
     return {
@@ -239,7 +239,7 @@ def write_numbers(numbers: list[int]) -> str:
 
 def list_answers(library: Library, drawn: SheetSet) -> dict[str, Any]:
     """Give `answers.json`: every sheet with every answer, and what slips lead to."""
-    course = library.course
+    course = library.settings
     return {
         "course": course.name if course else "",
         "title": drawn.title,

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from builder.diagnosis.decision_tree import Chart, Split, make_charts
+from builder.course import Course
+from builder.diagnosis.decision_tree import Chart, Split
 from builder.diagnosis.decision_words import Words
-from builder.diagnosis.network import build_network
 from builder.drawings.decision_chart import FACES, draw_chart, measure_chart
-from builder.hazards import attach_cautions, index_hazards
 from builder.library import Library
 from builder.model import Verb
 from builder.papers.bundles import Papers
@@ -19,7 +18,6 @@ from builder.papers.prose_nodes import set_line
 from builder.papers.sheets import WorksheetError
 from builder.papers.typst_pdf import FONTS, find_fonts, make_pdf, tell_missing
 from builder.quantities import texts_of_window
-from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.inference import infer
 
 CHART_MM = (272.0, 144.0)
@@ -36,28 +34,27 @@ HALVES = {"a4": "a5", "letter": "us-statement"}
 """Size of the card, by the paper it is cut from."""
 
 
-def make_chart_papers(
-    library: Library, defects: Sequence[str] = (), *, paper: str = "a4"
-) -> Papers:
+def make_chart_papers(course: Course, defects: Sequence[str] = (), *, paper: str = "a4") -> Papers:
     """Make `charts.pdf` and `card.pdf`, and each chart as a drawing.
 
     Args:
-        library: A course without errors.
+        course: A course without errors.
         defects: Ids; none makes the charts of all.
         paper: "a4" or "letter".
 
     Raises:
         WorksheetError: If there is no such defect, or none has a cause to tell of.
     """
+    library = course.library
     for name in defects:
         if name not in library.defects:
             raise WorksheetError(f'there is no defect "{name}"; {library.suggest("defect", name)}')
-    charts = make_charts(library)
+    charts = course.likelihoods.charts
     wanted = tuple(chart for chart in charts if not defects or chart.defect in defects)
     if not wanted:
         raise WorksheetError("no defect has a cause to tell of, so there is no chart to make")
-    sheets = describe_charts(library, wanted, paper)
-    card = describe_card(library, charts, paper)
+    sheets = describe_charts(course, wanted, paper)
+    card = describe_card(course, charts, paper)
     fonts = find_fonts(set(walk_texts([sheets, card])))
     notes = tell_missing(fonts)
     drawn = {
@@ -71,13 +68,14 @@ def make_chart_papers(
     return Papers({**pdfs, **drawn}, tuple(notes))
 
 
-def describe_charts(library: Library, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
+def describe_charts(course: Course, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
     """Give the data of `charts.typ`."""
+    library = course.library
     words = Words(library)
     return {
         **describe_paper(library, "Decision charts", paper, large=False),
         "thing": words.thing,
-        "groups": list(_describe_signs(library, charts)),
+        "groups": list(_describe_signs(course, charts)),
         "charts": [_describe_chart(library, words, chart) for chart in charts],
     }
 
@@ -111,9 +109,9 @@ def _draw(library: Library, picture: str) -> dict[str, str] | None:
     return {"svg": prepare_drawing(svg)} if svg else None
 
 
-def _describe_signs(library: Library, charts: Sequence[Chart]) -> Iterator[dict[str, Any]]:
+def _describe_signs(course: Course, charts: Sequence[Chart]) -> Iterator[dict[str, Any]]:
     """Give the signs by picture, each with the defects it points to, the likeliest first."""
-    network = index_network(build_network(library))
+    library, network = course.library, course.indexed_network
     charted = {chart.defect for chart in charts}
     pictures: dict[str, list[dict[str, Any]]] = {}
     for symptom in library.symptoms.values():
@@ -142,22 +140,22 @@ def _describe_signs(library: Library, charts: Sequence[Chart]) -> Iterator[dict[
         yield {"picture": _draw(library, picture), "signs": signs}
 
 
-def describe_card(library: Library, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
+def describe_card(course: Course, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
     """Give the data of `card.typ`: windows and rules in front, the commonest faults behind."""
+    library = course.library
     words = Words(library)
     found = infer(
-        index_network(build_network(library)),
+        course.indexed_network,
         {"present": [], "absent": [], "yes": [], "no": [], "skipped": []},
     )
     by_defect = {chart.defect: chart for chart in charts}
     common = [each["id"] for each in found["defects"] if each["id"] in by_defect][:CARD_FAULTS]
-    hazards = index_hazards(library)
     attached = {
         name
         for lesson in library.lessons.values()
-        for name in attach_cautions(library, lesson, hazards).overall
+        for name in course.attach_cautions(lesson).overall
     }
-    cautions = [library.cautions[name] for name in hazards.sort(attached)]
+    cautions = [library.cautions[name] for name in course.hazards.sort(attached)]
     dangers = [each for each in cautions if each.signal == "Danger"]
     return {
         **describe_paper(library, "At the table", paper, large=False),

@@ -14,7 +14,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 from xml.etree.ElementTree import Element, SubElement, indent, tostring
 
-from builder.exercises import ExerciseBook, Variant, letter_of
+from builder.course import Course
+from builder.exercises import Variant, letter_of
 from builder.exercises.filling import describe_figure
 from builder.papers.bundles import Papers
 from builder.papers.data import find_factor
@@ -31,21 +32,21 @@ _TAGS = {"b": "strong", "i": "em", "code": "code"}
 
 
 def walk_variants(
-    book: ExerciseBook, tasks: Sequence[Task], seed: str
+    course: Course, tasks: Sequence[Task], seed: str
 ) -> Iterator[tuple[Task, int, Variant]]:
     """Give the exported variants of each exercise: the task, a number from 1, the variant."""
     for task in tasks:
-        total = book.space(task.lesson, task.exercise).total
+        total = course.exercises.space(task.lesson, task.exercise).total
         for number in range(min(VARIANTS, total)):
-            variant = book.draw(task.lesson, task.exercise, seed, number)
+            variant = course.exercises.draw(task.lesson, task.exercise, seed, number)
             yield task, number + 1, variant
 
 
-def export_csv(book: ExerciseBook, tasks: Sequence[Task], seed: str) -> Papers:
+def export_csv(course: Course, tasks: Sequence[Task], seed: str) -> Papers:
     """Write exercises as comma-separated values, one variant a row, UTF-8 with a byte order mark.
 
     Args:
-        book: The course's exercises.
+        course: A course without errors.
         tasks: What is exported.
         seed: What variants are drawn with.
     """
@@ -71,7 +72,7 @@ def export_csv(book: ExerciseBook, tasks: Sequence[Task], seed: str) -> Papers:
             "work",
         )
     )
-    for _, number, variant in walk_variants(book, tasks, seed):
+    for _, number, variant in walk_variants(course, tasks, seed):
         body, answer = variant.body, variant.body.answer
         options = [
             f"{letter_of(place)}. {write_plain(option)}"
@@ -112,19 +113,19 @@ def guard_cell(cell: Any) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") and not number else text
 
 
-def export_qti(book: ExerciseBook, tasks: Sequence[Task], seed: str) -> Papers:
+def export_qti(course: Course, tasks: Sequence[Task], seed: str) -> Papers:
     """Write exercises as a QTI 3.0 package: a manifest, an item a variant, and their drawings.
 
     Args:
-        book: The course's exercises.
+        course: A course without errors.
         tasks: What is exported.
         seed: What variants are drawn with.
     """
-    course = book.library.course
-    language = course.language if course else "en"
+    settings = course.library.settings
+    language = settings.language if settings else "en"
     files: dict[str, bytes] = {}
     resources: list[tuple[str, str, tuple[str, ...]]] = []
-    for task, number, variant in walk_variants(book, tasks, seed):
+    for task, number, variant in walk_variants(course, tasks, seed):
         name = f"{task.lesson.id}-{task.exercise.id}-{number}"
         pictures: tuple[str, ...] = ()
         if variant.body.drawing is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from builder.exercises import ExerciseBook
+from builder.course import Course
 from builder.library import Library
 from builder.model import Level
 from builder.papers.bundles import Papers, make_record, make_worksheets
@@ -60,7 +60,7 @@ def choose_students(library: Library, students: str | None) -> Students:
         StudentsError: If it is neither a count nor a readable list.
     """
     if students is None:
-        return count_students(library.course.class_size if library.course else 1)
+        return count_students(library.settings.class_size if library.settings else 1)
     text = students.strip()
     if text.lstrip("-+").isascii() and text.lstrip("-+").isdigit():
         return count_students(int(text[:9]))
@@ -75,18 +75,18 @@ def choose_students(library: Library, students: str | None) -> Students:
     return read_students(contents, path.name)
 
 
-def fill_order(book: ExerciseBook, order: Order) -> Papers:
+def fill_order(course: Course, order: Order) -> Papers:
     """Make the files of an order.
 
     Args:
-        book: The exercises of a course without errors.
+        course: A course without errors.
         order: What is wanted.
 
     Raises:
         WorksheetError: If the order contradicts itself, or nothing can be made of it.
         StudentsError: If the list of students cannot be used.
     """
-    library = book.library
+    library = course.library
     wanted = [
         name
         for name, asked in (
@@ -104,18 +104,18 @@ def fill_order(book: ExerciseBook, order: Order) -> Papers:
         listed = ", ".join(library.lessons) or "none yet"
         raise WorksheetError(f"name a lesson, or several; the course has {listed}")
     if order.exported:
-        lessons = order.lessons or book.workings.order
-        tasks, _ = collect_tasks(book, lessons)
+        lessons = order.lessons or course.order
+        tasks, _ = collect_tasks(course, lessons)
         export = export_qti if order.exported == "qti" else export_csv
-        return export(book, tasks, str(order.seed))
+        return export(course, tasks, str(order.seed))
     students = choose_students(library, order.students)
     if order.record:
-        return make_record(book, students, paper=order.paper, large=order.large)
+        return make_record(course, students, paper=order.paper, large=order.large)
     seed = str(order.seed)
     notes: tuple[str, ...] = ()
     if order.checkpoint:
-        tasks, title, notes = collect_checkpoint(book, Level(order.checkpoint), seed)
+        tasks, title, notes = collect_checkpoint(course, Level(order.checkpoint), seed)
     else:
-        tasks, title = collect_tasks(book, order.lessons)
-    drawn = draw_sheets(book, tasks, title, students, seed, notes)
-    return make_worksheets(book, drawn, paper=order.paper, large=order.large)
+        tasks, title = collect_tasks(course, order.lessons)
+    drawn = draw_sheets(course, tasks, title, students, seed, notes)
+    return make_worksheets(course, drawn, paper=order.paper, large=order.large)

@@ -6,8 +6,7 @@ import csv
 import io
 from typing import Any
 
-from builder.course import Workings
-from builder.hazards import attach_cautions
+from builder.course import Course
 from builder.papers.bundles import Papers
 from builder.papers.data import describe_paper, walk_texts
 from builder.papers.exports import guard_cell
@@ -21,15 +20,15 @@ from builder.planning.words import write_clock, write_date
 from builder.quantities import text_of, write_both
 
 
-def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") -> Papers:
+def make_plan_papers(course: Course, plan: ClassPlan, *, paper: str = "a4") -> Papers:
     """Make `run-sheet.pdf` and `shopping.csv`.
 
     Args:
-        workings: What is worked out of a course without errors.
+        course: What is worked out of a course without errors.
         plan: The plan of one of its classes.
         paper: "a4" or "letter".
     """
-    data = describe_run_sheet(workings, plan, paper)
+    data = describe_run_sheet(course, plan, paper)
     fonts = find_fonts(set(walk_texts(data)))
     notes = tell_missing(fonts)
     for number, held in enumerate(plan.session_plans, 1):
@@ -37,7 +36,7 @@ def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") 
             short = -held.spare_minutes
             notes.append(f"session {number} is {short} min too short for its lessons")
     if plan.session_plans[-1].left:
-        left = name_steps(workings.library, plan.session_plans[-1].left)[0]
+        left = name_steps(course.library, plan.session_plans[-1].left)[0]
         notes.append(f"the class ends before this can be done: {left}")
     files = {
         "run-sheet.pdf": make_pdf("run-sheet", data, fonts),
@@ -46,25 +45,23 @@ def make_plan_papers(workings: Workings, plan: ClassPlan, *, paper: str = "a4") 
     return Papers(files, tuple(notes))
 
 
-def describe_run_sheet(workings: Workings, plan: ClassPlan, paper: str) -> dict[str, Any]:
+def describe_run_sheet(course: Course, plan: ClassPlan, paper: str) -> dict[str, Any]:
     """Give the data of `run-sheet.typ`: one sheet a session."""
     return {
-        **describe_paper(workings.library, "Run sheets", paper, large=False),
+        **describe_paper(course.library, "Run sheets", paper, large=False),
         "class": plan.planned.name,
         "students": plan.planned.students,
         "notes": list(set_text(plan.planned.notes)) if plan.planned.notes else [],
-        "sessions": [_describe_session(workings, plan, held) for held in plan.session_plans],
+        "sessions": [_describe_session(course, plan, held) for held in plan.session_plans],
     }
 
 
-def _describe_session(workings: Workings, plan: ClassPlan, held: SessionPlan) -> dict[str, Any]:
-    library, session = workings.library, held.session
+def _describe_session(course: Course, plan: ClassPlan, held: SessionPlan) -> dict[str, Any]:
+    library, session = course.library, held.session
     tonight = plan.planned.model_copy(update={"sessions": (session,)})
     lessons = [library.lessons[name] for name in session.lessons]
     cautions = dict.fromkeys(
-        name
-        for lesson in lessons
-        for name in attach_cautions(library, lesson, workings.hazards).overall
+        name for lesson in lessons for name in course.attach_cautions(lesson).overall
     )
     return {
         "date": write_date(session.date),
@@ -73,7 +70,7 @@ def _describe_session(workings: Workings, plan: ClassPlan, held: SessionPlan) ->
         **say_end(held),
         "last": held is plan.session_plans[-1],
         "notes": list(set_text(session.notes)) if session.notes else [],
-        "warnings": warn_of_heat(library, workings.hazards, held),
+        "warnings": warn_of_heat(library, course.hazards, held),
         "lessons": [lesson.title for lesson in lessons],
         "brought": name_steps(library, held.brought),
         "left": name_steps(library, held.left),
@@ -92,7 +89,7 @@ def _describe_session(workings: Workings, plan: ClassPlan, held: SessionPlan) ->
                 "title": library.cautions[name].title,
                 "do": set_line(library.cautions[name].do[0]),
             }
-            for name in workings.hazards.sort(set(cautions))
+            for name in course.hazards.sort(set(cautions))
         ],
     }
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from builder.exercises import ExerciseBook, ExerciseError, Variant, make_code, start_generator
+from builder.course import Course
+from builder.exercises import ExerciseError, Variant, make_code, start_generator
 from builder.model import Lesson, Level
 from builder.model.exercises import Exercise
 from builder.papers.students import Students
@@ -59,7 +60,7 @@ class SheetSet:
     notes: tuple[str, ...] = ()
 
 
-def collect_tasks(book: ExerciseBook, lessons: Sequence[str]) -> tuple[tuple[Task, ...], str]:
+def collect_tasks(course: Course, lessons: Sequence[str]) -> tuple[tuple[Task, ...], str]:
     """Take all exercises of some lessons, in the order of the course.
 
     Returns:
@@ -68,15 +69,17 @@ def collect_tasks(book: ExerciseBook, lessons: Sequence[str]) -> tuple[tuple[Tas
     Raises:
         WorksheetError: If a lesson does not exist, or none has a usable exercise.
     """
-    known = book.library.lessons
+    known = course.library.lessons
     for name in lessons:
         if name not in known:
             raise WorksheetError(
-                f'there is no lesson "{name}"; {book.library.suggest("lesson", name)}'
+                f'there is no lesson "{name}"; {course.library.suggest("lesson", name)}'
             )
-    chosen = [known[name] for name in book.workings.order if name in set(lessons)]
+    chosen = [known[name] for name in course.order if name in set(lessons)]
     tasks = tuple(
-        Task(lesson, exercise) for lesson in chosen for exercise in book.list_usable(lesson)
+        Task(lesson, exercise)
+        for lesson in chosen
+        for exercise in course.exercises.list_usable(lesson)
     )
     title = ", ".join(lesson.title for lesson in chosen)
     if not tasks:
@@ -85,7 +88,7 @@ def collect_tasks(book: ExerciseBook, lessons: Sequence[str]) -> tuple[tuple[Tas
 
 
 def collect_checkpoint(
-    book: ExerciseBook, level: Level, seed: str
+    course: Course, level: Level, seed: str
 ) -> tuple[tuple[Task, ...], str, tuple[str, ...]]:
     """Choose one exercise for each skill that the lessons of a level teach, mixed.
 
@@ -98,7 +101,7 @@ def collect_checkpoint(
     Raises:
         WorksheetError: If the level has no lesson, or none with an exercise.
     """
-    lessons = [book.library.lessons[name] for name in book.workings.order]
+    lessons = [course.library.lessons[name] for name in course.order]
     taught = [
         (lesson, outcome.skill)
         for lesson in lessons
@@ -115,7 +118,7 @@ def collect_checkpoint(
             Task(lesson, exercise)
             for lesson in lessons
             if lesson.level.rank <= level.rank
-            for exercise in book.list_usable(lesson)
+            for exercise in course.exercises.list_usable(lesson)
             if exercise.skill == skill
         ]
         own = [task for task in found if task.lesson.id == home.id] or found
@@ -134,7 +137,7 @@ def collect_checkpoint(
 
 
 def draw_sheets(
-    book: ExerciseBook,
+    course: Course,
     tasks: Sequence[Task],
     title: str,
     students: Students,
@@ -144,7 +147,7 @@ def draw_sheets(
     """Draw a variant of each task for each student.
 
     Args:
-        book: The course's exercises.
+        course: A course without errors.
         tasks: What stands on every sheet.
         title: Title of the sheet.
         students: Who gets one.
@@ -162,10 +165,10 @@ def draw_sheets(
         for place, name in enumerate(students.names):
             variants: list[Variant] = []
             for task in tasks:
-                index = book.choose(task.lesson, task.exercise, seed, place)
+                index = course.exercises.choose(task.lesson, task.exercise, seed, place)
                 key = (task.lesson.id, task.exercise.id, index)
                 if key not in made:
-                    made[key] = book.make(task.lesson, task.exercise, seed, index)
+                    made[key] = course.exercises.make(task.lesson, task.exercise, seed, index)
                 variants.append(made[key])
             code = make_code(seed, "sheet", lessons, str(place + 1))
             sheets.append(Sheet(place + 1, name, code, tuple(variants)))

@@ -78,7 +78,7 @@ def count_shared(library: Library, lessons: tuple[Lesson, ...]) -> dict[str, int
         The course's own resources by id, and tools by id that heat and that a lesson counts by
         class; small things that are handed round are left out.
     """
-    course = library.course
+    course = library.settings
     shared = {each.id: each.count for each in course.resources} if course else {}
     for lesson in lessons:
         for each in lesson.tools:
@@ -90,7 +90,7 @@ def count_shared(library: Library, lessons: tuple[Lesson, ...]) -> dict[str, int
 
 def name_shared(library: Library, shared: str) -> str:
     """Give the name of a piece of shared equipment."""
-    for resource in library.course.resources if library.course else ():
+    for resource in library.settings.resources if library.settings else ():
         if resource.id == shared:
             return resource.name
     return library.tools[shared].name

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from builder.checks import RULES, Context, check_library
+from builder.checks import RULES, check_library
+from builder.course import Course
 from builder.library import build_library
-from tests.helpers import open_book
 
 sys.path.insert(0, str(Path(__file__).parent))
 from generate_course import generate_course
@@ -97,7 +97,7 @@ def test_no_rule_takes_more_than_its_share(courses: dict[int, list[dict[str, str
     seconds: dict[str, list[float]] = {rule: [] for rule in RULES}
     for size in (1_000, 10_000):
         library, _ = build_library(courses[size][0])
-        context = Context(open_book(library))
+        context = Course(library)
         check_library(library)
         for rule_id, rule in RULES.items():
             if rule.check is not None:

@@ -16,9 +16,9 @@ import pytest
 from exercise_course import make_course
 from pypdf import PdfReader
 
+from builder.course import Course
 from builder.papers import collect_tasks, count_students, draw_sheets, make_worksheets
 from builder.papers.sheets import Task
-from tests.helpers import open_book
 
 pytestmark = pytest.mark.benchmark
 
@@ -48,16 +48,16 @@ def widen(tasks: tuple[Task, ...], copies: int) -> tuple[Task, ...]:
 
 
 def test_three_hundred_sheets_of_four_pages_with_key() -> None:
-    book = open_book(make_course())
-    tasks, title = collect_tasks(book, ["bench", "one-colour", "two-colours"])
+    course = Course(make_course())
+    tasks, title = collect_tasks(course, ["bench", "one-colour", "two-colours"])
     long = widen(tasks, 2)
     # Fonts are loaded and the course compiled once, as in any run of the command.
-    make_worksheets(book, draw_sheets(book, long, title, count_students(1), "1"))
+    make_worksheets(course, draw_sheets(course, long, title, count_students(1), "1"))
     files: dict[str, bytes] = {}
 
     def make() -> None:
-        drawn = draw_sheets(book, long, title, count_students(SHEETS), "1")
-        files.update(make_worksheets(book, drawn).files)
+        drawn = draw_sheets(course, long, title, count_students(SHEETS), "1")
+        files.update(make_worksheets(course, drawn).files)
 
     clock, used = time_call(make)
     pages = len(PdfReader(io.BytesIO(files["worksheets.pdf"])).pages)
@@ -71,13 +71,13 @@ def test_three_hundred_sheets_of_four_pages_with_key() -> None:
 
 
 def test_time_grows_with_the_number_of_sheets_and_no_faster() -> None:
-    book = open_book(make_course())
-    tasks, title = collect_tasks(book, ["bench", "one-colour", "two-colours"])
-    make_worksheets(book, draw_sheets(book, tasks, title, count_students(1), "1"))
+    course = Course(make_course())
+    tasks, title = collect_tasks(course, ["bench", "one-colour", "two-colours"])
+    make_worksheets(course, draw_sheets(course, tasks, title, count_students(1), "1"))
     times: list[float] = []
     for count in (100, 400):
-        drawn = draw_sheets(book, tasks, title, count_students(count), "1")
-        _, used = time_call(lambda drawn=drawn: make_worksheets(book, drawn))  # type: ignore[misc]
+        drawn = draw_sheets(course, tasks, title, count_students(count), "1")
+        _, used = time_call(lambda drawn=drawn: make_worksheets(course, drawn))  # type: ignore[misc]
         times.append(used)
         print(f"\n{count} sheets: {used:.2f} s of processor")
     assert times[1] < times[0] * 4 * 1.6

@@ -49,9 +49,9 @@ def compile_shipped() -> dict[str, CompiledCalculator]:
     """Compile every calculator of the shipped course."""
     library, _ = load_library(ROOT)
     tables = library.all_of("table", Table)
-    assert library.course is not None
+    assert library.settings is not None
     return {
-        name: compile_calculator(entry, tables, library.course.currency)
+        name: compile_calculator(entry, tables, library.settings.currency)
         for name, entry in library.all_of("calculator", Calculator).items()
     }
 

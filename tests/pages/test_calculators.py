@@ -31,14 +31,14 @@ from builder.pages.calculators.page import (
     write_symbols,
 )
 from builder.pages.calculators.scripts import name_script, write_scripts
-from builder.pages.context import ASSETS, Context, make_context
+from builder.pages.maker import ASSETS, PageMaker, make_maker
 from builder.pages.search import make_search_entries
 from builder.twin import calculators as runtime
 from builder.twin import plot
 from builder.twin_scripts import CALCULATORS, NUMBERS
 from builder.twin_scripts import write_scripts as write_twin
 from tests.golden import check_golden
-from tests.helpers import make_library, open_book, overlay
+from tests.helpers import make_library, overlay
 from tests.v8 import Engine, start_engine
 
 SCALE = HeatScale(293.15, 363.15)
@@ -85,14 +85,14 @@ def make_course() -> Library:
     return library
 
 
-def share(library: Library) -> Context:
-    return make_context(open_book(library))
+def share(library: Library) -> PageMaker:
+    return make_maker(Course(library))
 
 
 @cache
 def make_pages() -> dict[str, Page]:
-    context = share(make_course())
-    made = [*calculators.make_pages(context), *lessons.make_pages(context)]
+    maker = share(make_course())
+    made = [*calculators.make_pages(maker), *lessons.make_pages(maker)]
     return {page.address: page for page in made}
 
 
@@ -364,7 +364,7 @@ def test_a_page_calls_each_script_once_in_order() -> None:
 
 def test_a_course_without_calculators_has_neither_pages_nor_scripts() -> None:
     library, _ = make_library(overlay("# without: kb/calculators/thin-paste.yml\n"))
-    site = make_site(open_book(library))
+    site = make_site(Course(library))
     assert not [page.address for page in site.pages if page.address.startswith("calculators/")]
     assert "Calculate" not in [item.title for item in site.nav]
     assert not [
@@ -373,7 +373,7 @@ def test_a_course_without_calculators_has_neither_pages_nor_scripts() -> None:
 
 
 def test_the_site_has_the_pages_scripts_and_the_tab() -> None:
-    site = make_site(open_book(make_course()))
+    site = make_site(Course(make_course()))
     assert "Calculate" in [item.title for item in site.nav]
     files = {asset.file for asset in site.assets}
     assert {
@@ -419,9 +419,9 @@ def test_figures_of_sources_keep_their_digits() -> None:
 
 
 def test_numbers_it_uses_stand_with_their_source() -> None:
-    context = share(make_course())
-    entry = context.workings.compile("dye-bath").entry
-    label, value, source, note = view_constants(context, entry)[0]
+    maker = share(make_course())
+    entry = maker.settings.compile("dye-bath").entry
+    label, value, source, note = view_constants(maker, entry)[0]
     assert (label, value, note) == ("Density of water", "1\u00a0g/mL", "")
     assert source.title == "The dyer's book"
 

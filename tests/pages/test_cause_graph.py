@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from builder.course import Course
 from builder.drawings.cause_layout import (
     PADDING,
     ROW_GAP,
@@ -21,9 +22,9 @@ from builder.drawings.cause_layout import (
 )
 from builder.graph import build_cause_graph
 from builder.pages.cause_graph import draw_cause_graph
-from builder.pages.context import Context, make_context
+from builder.pages.maker import PageMaker, make_maker
 from builder.text_metrics import estimate_width, wrap_text
-from tests.helpers import make_library, open_book, overlay
+from tests.helpers import make_library, overlay
 
 Node = tuple[str, str]
 CENTRE: Node = ("defect", "d")
@@ -219,19 +220,19 @@ def test_the_same_graph_gives_the_same_layout() -> None:
 
 
 @pytest.fixture(scope="module")
-def context() -> Context:
+def maker() -> PageMaker:
     library, findings = make_library(overlay(""))
     assert not findings
-    assert library.course is not None
-    return make_context(open_book(library))
+    assert library.settings is not None
+    return make_maker(Course(library))
 
 
-def draw(context: Context, defect: str, shape: str = "wide") -> ElementTree.Element:
+def draw(maker: PageMaker, defect: str, shape: str = "wide") -> ElementTree.Element:
     """Draw a defect's graph and give one of its two shapes."""
-    graph = build_cause_graph(context.library)
-    entry = context.library.defects[defect]
+    graph = build_cause_graph(maker.library)
+    entry = maker.library.defects[defect]
     address = f"defects/{defect}/"
-    both = draw_cause_graph(context, graph, entry, address)
+    both = draw_cause_graph(maker, graph, entry, address)
     root = ElementTree.fromstring(f"<both>{both}</both>")
     return next(svg for svg in root if svg.get("class") == f"bl-graph bl-graph-{shape}")
 
@@ -240,8 +241,8 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 @pytest.mark.parametrize("shape", ["wide", "tall"])
-def test_every_node_but_the_defect_is_a_link(context: Context, shape: str) -> None:
-    picture = draw(context, "wrinkled-sheet", shape)
+def test_every_node_but_the_defect_is_a_link(maker: PageMaker, shape: str) -> None:
+    picture = draw(maker, "wrinkled-sheet", shape)
     links = [link.get("href") for link in picture.iter("a")]
     assert links == [
         "../../diagnose/index.html#symptom-wavy",
@@ -253,10 +254,10 @@ def test_every_node_but_the_defect_is_a_link(context: Context, shape: str) -> No
     ]
 
 
-def test_lines_are_told_in_words(context: Context) -> None:
+def test_lines_are_told_in_words(maker: PageMaker) -> None:
     titles = [
         title.text
-        for link in draw(context, "wrinkled-sheet").iter("a")
+        for link in draw(maker, "wrinkled-sheet").iter("a")
         for title in link.iter("title")
     ]
     assert titles == [
@@ -270,8 +271,8 @@ def test_lines_are_told_in_words(context: Context) -> None:
 
 
 @pytest.mark.parametrize("shape", ["wide", "tall"])
-def test_the_whole_has_a_title_and_a_description(context: Context, shape: str) -> None:
-    picture = draw(context, "wrinkled-sheet", shape)
+def test_the_whole_has_a_title_and_a_description(maker: PageMaker, shape: str) -> None:
+    picture = draw(maker, "wrinkled-sheet", shape)
     assert picture.get("aria-labelledby") == f"bl-graph-{shape}-title bl-graph-{shape}-desc"
     named = {each.get("id"): each.text for each in picture if each.get("id")}
     assert named == {
@@ -281,10 +282,10 @@ def test_the_whole_has_a_title_and_a_description(context: Context, shape: str) -
     }
 
 
-def test_how_often_shows_in_the_line(context: Context) -> None:
+def test_how_often_shows_in_the_line(maker: PageMaker) -> None:
     lines = [
         path.get("class")
-        for group in draw(context, "wrinkled-sheet").iter("g")
+        for group in draw(maker, "wrinkled-sheet").iter("g")
         if group.get("class") == "bl-graph-edges"
         for path in group
     ]
@@ -299,8 +300,8 @@ def test_how_often_shows_in_the_line(context: Context) -> None:
     ]
 
 
-def test_the_defect_shows_its_drawing_without_words(context: Context) -> None:
-    picture = draw(context, "wrinkled-sheet")
+def test_the_defect_shows_its_drawing_without_words(maker: PageMaker) -> None:
+    picture = draw(maker, "wrinkled-sheet")
     drawings = list(picture.iter(f"{SVG}svg"))
     assert len(drawings) == 1
     assert not list(drawings[0].iter(f"{SVG}title"))
@@ -314,10 +315,10 @@ damp-feel: {name: Feels damp, label: feels damp, text: Cool., picture: damp}
 brown-edge: {name: Brown edge, label: brown edge, text: A line., picture: brown}
 """
     library, _ = make_library(overlay(source.lstrip()))
-    assert library.course is not None
-    context = make_context(open_book(library))
+    assert library.settings is not None
+    maker = make_maker(Course(library))
     graph = build_cause_graph(library)
-    svg = draw_cause_graph(context, graph, library.defects["wrinkled-sheet"], "defects/x/")
+    svg = draw_cause_graph(maker, graph, library.defects["wrinkled-sheet"], "defects/x/")
     assert "<script>" not in svg
     assert "&lt;script&gt;" in svg
 
@@ -332,7 +333,7 @@ looks: Odd.
 why: Odd.
 """
     library, _ = make_library(overlay(source.lstrip()))
-    assert library.course is not None
-    context = make_context(open_book(library))
+    assert library.settings is not None
+    maker = make_maker(Course(library))
     graph = build_cause_graph(library)
-    assert draw_cause_graph(context, graph, library.defects["odd"], "defects/odd/") == ""
+    assert draw_cause_graph(maker, graph, library.defects["odd"], "defects/odd/") == ""

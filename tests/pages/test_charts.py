@@ -8,7 +8,8 @@ from xml.etree import ElementTree
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.diagnosis.decision_tree import Leaf, Split, list_leaves, make_charts
+from builder.course import Course
+from builder.diagnosis.decision_tree import Leaf, Split, list_leaves
 from builder.diagnosis.decision_words import Words
 from builder.drawings.decision_chart import draw_chart, list_chart
 from builder.drawings.decision_layout import lay_out
@@ -21,18 +22,18 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_the_tree_is_what_the_model_says() -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     prove_chart(load_faded(), chart)
     assert count_questions(chart.root) >= 2
 
 
 def test_the_signs_are_the_usual_ones() -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     assert chart.signs == ("pale",)
 
 
 def test_a_cause_that_no_ending_names_is_also_possible() -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     named = {name for leaf in list_leaves(chart.root) for name, _ in leaf.causes}
     assert "scorched" not in named
     assert chart.possible == ("scorched",)
@@ -40,13 +41,13 @@ def test_a_cause_that_no_ending_names_is_also_possible() -> None:
 
 
 def test_where_no_fix_is_known_the_chart_says_so() -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     bare = replace(chart.first, now=None)
     assert "This card: Nothing that helps." in Words(load_faded()).say_end(bare)
 
 
 def test_the_fix_is_for_the_likeliest_cause_even_where_another_is_cheaper() -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     stale = [leaf for leaf in list_leaves(chart.root) if leaf.causes[0][0] == "stale"]
     assert stale
     assert [name for name, _ in stale[0].causes] == ["stale", "sunned"]
@@ -55,7 +56,7 @@ def test_the_fix_is_for_the_likeliest_cause_even_where_another_is_cheaper() -> N
 
 def test_a_settled_defect_asks_nothing() -> None:
     library = make_library(overlay(""))[0]
-    charts = make_charts(library)
+    charts = Course(library).likelihoods.charts
     assert [chart.defect for chart in charts] == sorted(library.defects)
     for chart in charts:
         prove_chart(library, chart)
@@ -64,7 +65,7 @@ def test_a_settled_defect_asks_nothing() -> None:
 
 
 def test_a_question_whose_answers_end_alike_is_left_out() -> None:
-    for chart in make_charts(load_faded()):
+    for chart in Course(load_faded()).likelihoods.charts:
         waiting = [chart.root]
         while waiting:
             branch = waiting.pop()
@@ -89,12 +90,12 @@ looks: Odd.
 why: Odd.
 """)
     )[0]
-    assert make_charts(library, ["odd"]) == ()
+    assert Course(library).likelihoods.make_chart("odd") is None
 
 
 def test_nothing_overlaps_or_crosses() -> None:
     library = load_faded()
-    (chart,) = make_charts(library)
+    (chart,) = Course(library).likelihoods.charts
     prove_layout(lay_out(Words(library), chart))
 
 
@@ -129,13 +130,13 @@ TREES = st.recursive(
 @given(TREES)
 def test_a_tree_of_any_shape_keeps_clear(root: Leaf | Split) -> None:
     library = load_faded()
-    (chart,) = make_charts(library)
+    (chart,) = Course(library).likelihoods.charts
     prove_layout(lay_out(Words(library), replace(chart, root=root)))
 
 
 def test_the_drawing_says_everything_to_every_reader() -> None:
     library = load_faded()
-    (chart,) = make_charts(library)
+    (chart,) = Course(library).likelihoods.charts
     svg = ElementTree.fromstring(draw_chart(library, chart))
     title, described = svg.findtext(f"{SVG}title"), svg.findtext(f"{SVG}desc") or ""
     assert svg.get("role") == "img"
@@ -155,5 +156,5 @@ def test_the_drawing_says_everything_to_every_reader() -> None:
 
 
 def test_the_drawing_is_as_it_was_kept(accept: bool) -> None:
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     check_golden("chart.svg", draw_chart(load_faded(), chart), accept)

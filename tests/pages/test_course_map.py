@@ -7,6 +7,7 @@ from itertools import combinations
 
 import pytest
 
+from builder.course import Course
 from builder.drawings.course_map import HEAD, NODE, WIDTH, CourseMap, make_course_map
 from builder.library import Library
 from tests.helpers import complete, make_library
@@ -24,8 +25,13 @@ def course(lessons: dict[str, tuple[str, list[str]]]) -> Library:
     return library
 
 
+def map_of(lessons: dict[str, tuple[str, list[str]]]) -> CourseMap | None:
+    made = Course(course(lessons))
+    return make_course_map(made.library.lessons, made.prerequisite_graph, made.order)
+
+
 def lay_out(lessons: dict[str, tuple[str, list[str]]]) -> CourseMap:
-    drawn = make_course_map(course(lessons))
+    drawn = map_of(lessons)
     assert drawn is not None
     return drawn
 
@@ -109,4 +115,4 @@ def test_boxes_never_overlap_and_stay_inside() -> None:
 
 @pytest.mark.parametrize("count", [1, 61])
 def test_course_too_small_or_too_large_has_no_map(count: int) -> None:
-    assert make_course_map(course({f"l{n}": ("beginner", []) for n in range(count)})) is None
+    assert map_of({f"l{n}": ("beginner", []) for n in range(count)}) is None

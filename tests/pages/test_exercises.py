@@ -9,6 +9,7 @@ from typing import Any
 
 from exercise_course import load_course
 
+from builder.course import Course
 from builder.exercises import PRACTICE
 from builder.pages import Site, make_site
 from builder.twin_scripts import MARKING, write_script
@@ -17,7 +18,7 @@ from tests.helpers import open_book
 
 @cache
 def load_site() -> Site:
-    return make_site(open_book(load_course()))
+    return make_site(Course(load_course()))
 
 
 def make_page(lesson: str) -> str:
@@ -32,7 +33,7 @@ def read_data(html: str) -> list[dict[str, Any]]:
 
 def test_without_script_the_first_variant_stands_with_its_solution_folded() -> None:
     html = make_page("one-colour")
-    book = open_book(load_course())
+    book = Course(load_course()).exercises
     lesson = load_course().lessons["one-colour"]
     for exercise in lesson.exercises:
         variant = book.draw(lesson, exercise, PRACTICE, 0)
@@ -47,7 +48,7 @@ def test_without_script_the_first_variant_stands_with_its_solution_folded() -> N
 
 
 def test_the_variants_on_the_page_are_those_of_the_practice_seed() -> None:
-    book = open_book(load_course())
+    book = Course(load_course()).exercises
     for lesson in load_course().lessons.values():
         data = read_data(make_page(lesson.id))
         assert len(data) == len(lesson.exercises)

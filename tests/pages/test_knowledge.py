@@ -14,22 +14,21 @@ from posixpath import dirname, join, normpath
 import pytest
 
 from builder.checks import RULES, Rule
-from builder.course import Workings
+from builder.course import Course
 from builder.diagnostics import Severity
 from builder.frequencies import say_likelihood
 from builder.library import Library
 from builder.model import When
 from builder.pages import Page, Site, knowledge, make_search_entries, make_site, reference
-from builder.pages.context import make_context
 from builder.pages.knowledge.diagnose import view_signs
-from builder.pages.knowledge.likelihood import Likelihoods
 from builder.pages.knowledge.views import say_often
+from builder.pages.maker import make_maker
 from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
 from builder.pages.schema_org import describe_how_to, describe_thing, write_duration
 from tests.golden import check_golden
-from tests.helpers import make_library, open_book, overlay
+from tests.helpers import make_library, overlay
 
 PAGES = [
     "causes/",
@@ -57,8 +56,8 @@ def read(source: str = "") -> Library:
 def make(source: str = "", rules: Iterable[Rule] = RULES.values()) -> dict[str, Page]:
     """Make these pages of the pressed-flower course, with files laid over it."""
     library = read(source)
-    assert library.course is not None
-    context = make_context(open_book(library), rules)
+    assert library.settings is not None
+    context = make_maker(Course(library), rules)
     pages = (*knowledge.make_pages(context), *reference.make_pages(context))
     return {page.address: page for page in pages}
 
@@ -138,7 +137,7 @@ def test_a_page_is_well_formed_and_its_anchors_are_there(address: str) -> None:
 
 @cache
 def made_site() -> Site:
-    return make_site(open_book(read()), RULES.values())
+    return make_site(Course(read()), RULES.values())
 
 
 @cache
@@ -363,7 +362,7 @@ tracks: [cards]
 looks: Odd.
 why: Odd.
 """)
-    assert Likelihoods(Workings(library)).rank_causes("odd") == ()
+    assert Course(library).likelihoods.rank_causes("odd") == ()
 
 
 FIXES = """
@@ -400,7 +399,7 @@ discards: true
 
 
 def test_fixes_are_ordered_by_help_for_each_minute_and_throwing_away_is_last() -> None:
-    likelihoods = Likelihoods(Workings(read(FIXES)))
+    likelihoods = Course(read(FIXES)).likelihoods
     now = likelihoods.rank_fixes("wrinkled-sheet", When.NOW)
     # The same chance of help: 2 minutes before 5. Throwing away takes 1, but is seldom called for.
     assert [each.fix for each in now] == ["iron-it", "press-again", "throw-away"]
@@ -433,7 +432,7 @@ def test_a_fix_for_one_cause_of_two_names_it() -> None:
 
 
 def test_the_question_that_tells_most_comes_first() -> None:
-    ranked = Likelihoods(Workings(read())).rank_questions("wrinkled-sheet")
+    ranked = Course(read()).likelihoods.rank_questions("wrinkled-sheet")
     assert {each.question for each in ranked} == {"picked-in-dew", "less-than-a-week"}
     assert [each.gain for each in ranked] == sorted((each.gain for each in ranked), reverse=True)
     raised = {each.question: each.raised for each in ranked}
@@ -442,7 +441,7 @@ def test_the_question_that_tells_most_comes_first() -> None:
 
 def test_causes_of_a_defect_are_weighed_by_the_model() -> None:
     """Bayes' rule: `often` is 0.6 and `sometimes` 0.3, with a background of 0.002."""
-    wet, early = Likelihoods(Workings(read())).rank_causes("wrinkled-sheet")
+    wet, early = Course(read()).likelihoods.rank_causes("wrinkled-sheet")
     absent = 0.998 * (1 - 0.6 * 0.6) * (1 - 0.3 * 0.3)
     assert (wet.cause, early.cause) == ("flower-too-wet", "lifted-early")
     assert wet.probability == pytest.approx(
@@ -522,12 +521,11 @@ def test_every_sign_leads_to_its_defects() -> None:
 
 def test_the_commonest_sign_comes_first() -> None:
     library = read()
-    assert library.course is not None
-    context = make_context(open_book(library))
-    shared = knowledge.Shared(context, None)  # type: ignore[arg-type]
+    assert library.settings is not None
+    maker = make_maker(Course(library))
     # Wrinkled: 1 - (1 - 0.36)(1 - 0.09) = 0.418; brown: 1 - (1 - 0.18)(1 - 0.064) = 0.232.
     # Times how often each shows: wavy 0.8, damp 0.3, brown edge 0.8.
-    assert [each.symptom.id for each in view_signs(shared)] == ["wavy", "brown-edge", "damp-feel"]
+    assert [each.symptom.id for each in view_signs(maker)] == ["wavy", "brown-edge", "damp-feel"]
 
 
 # Looking things up
@@ -633,8 +631,8 @@ x: {name: Bee, text: B.}
 y: {name: Ábc, text: A.}
 z: {name: abd, text: A.}
 """)
-    assert library.course is not None
-    context = make_context(open_book(library))
+    assert library.settings is not None
+    context = make_maker(Course(library))
     grouped = [(letter, [term.name for term in terms]) for letter, terms in group_terms(context)]
     assert grouped == [("A", ["Ábc", "abd"]), ("B", ["Bee"])]
 
@@ -652,7 +650,7 @@ def test_every_rule_has_its_section_with_both_examples() -> None:
 
 
 def test_without_rules_there_is_no_page_of_rules() -> None:
-    assert "teaching/rules/" not in make_site(open_book(read())).by_address
+    assert "teaching/rules/" not in make_site(Course(read())).by_address
 
 
 def test_search_finds_each_word_sign_caution_material_and_source() -> None:

@@ -8,19 +8,19 @@ from html import unescape
 
 import pytest
 
-from builder.course import Workings
+from builder.course import Course
 from builder.drawings.heat_scale import HeatScale, make_heat_scale
 from builder.drawings.temperature_timeline import describe_strip, draw_strip, make_rows, write_time
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
-from builder.pages.context import make_context
 from builder.pages.lessons.views import make_shelf, make_steps
+from builder.pages.maker import make_maker
 from builder.planning.needs import Need, list_kit, list_needs, sum_prices
 from builder.twin_scripts import NUMBERS, write_script
 from builder.units import parse_quantity
 from tests.golden import check_golden
-from tests.helpers import make_library, open_book, overlay
+from tests.helpers import make_library, overlay
 
 CLASS = """
 # file: lessons/classes/autumn.yml
@@ -43,8 +43,8 @@ def read(source: str = "") -> Library:
 
 def make(source: str = "") -> dict[str, Page]:
     library = read(source)
-    assert library.course is not None
-    context = make_context(open_book(library))
+    assert library.settings is not None
+    context = make_maker(Course(library))
     makers = (home, lessons, teaching)
     return {page.address: page for maker in makers for page in maker.make_pages(context)}
 
@@ -191,11 +191,11 @@ risks:""",
 
 
 def test_every_caution_of_a_step_stands_in_its_card() -> None:
-    library = read(VARNISH_TWICE)
-    shelf = make_shelf(Workings(library))
+    course = Course(read(VARNISH_TWICE))
+    library, shelf = course.library, make_shelf(course)
     page = make(VARNISH_TWICE)["lessons/mounting/"]
     cards = re.split(r'<li class="bl-step" id="step-\d+">', part(page, "steps"))[1:]
-    throughout, steps = make_steps(library, shelf, library.lessons["mounting"])
+    throughout, steps = make_steps(course, shelf, library.lessons["mounting"])
     assert throughout
     for card, step in zip(cards, steps, strict=True):
         for caution in (*(each for each, _ in step.cautions), *step.reminders):
@@ -215,10 +215,11 @@ def test_each_caution_stands_in_full_once() -> None:
 
 
 def test_cautions_attach_although_the_lesson_names_none() -> None:
-    library = read()
+    course = Course(read())
+    library = course.library
     lesson = library.lessons["mounting"]
     assert lesson.cautions == ()
-    throughout, steps = make_steps(library, make_shelf(Workings(library)), lesson)
+    throughout, steps = make_steps(course, make_shelf(course), lesson)
     named = {caution.id for caution in throughout}
     named |= {caution.id for step in steps for caution, _ in step.cautions}
     assert {name for name in named if library.cautions[name].signal == "Danger"}
@@ -227,10 +228,9 @@ def test_cautions_attach_although_the_lesson_names_none() -> None:
 
 
 def test_danger_stands_in_full_before_the_steps() -> None:
-    library = read()
-    throughout, steps = make_steps(
-        library, make_shelf(Workings(library)), library.lessons["mounting"]
-    )
+    course = Course(read())
+    lesson = course.library.lessons["mounting"]
+    throughout, steps = make_steps(course, make_shelf(course), lesson)
     dangers = {caution.id for caution in throughout if caution.signal == "Danger"}
     for step in steps:
         for caution, here in step.cautions:

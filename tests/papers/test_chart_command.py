@@ -13,7 +13,8 @@ from click.testing import CliRunner, Result
 from pypdf import PdfReader
 
 from builder.cli import main
-from builder.diagnosis.decision_tree import Split, list_leaves, make_charts
+from builder.course import Course
+from builder.diagnosis.decision_tree import Split, list_leaves
 from builder.diagnosis.decision_words import Words
 from builder.papers import WorksheetError
 from builder.papers.decision_charts import make_chart_papers
@@ -91,12 +92,12 @@ def test_a_course_with_errors_prints_nothing(tmp_path: Path) -> None:
 
 @pytest.fixture(scope="module")
 def papers() -> dict[str, bytes]:
-    return dict(make_chart_papers(load_faded()).files)
+    return dict(make_chart_papers(Course(load_faded())).files)
 
 
 def test_the_sheet_of_a_defect_reads_back_whole(papers: dict[str, bytes]) -> None:
     library = load_faded()
-    (chart,) = make_charts(library)
+    (chart,) = Course(library).likelihoods.charts
     bench, sheet = read_pages(papers["charts.pdf"])
     words = Words(library)
     wanted = {"Faded & dull <colour>", "May it still be used? It may be sent all the same."}
@@ -112,7 +113,7 @@ def test_the_sheet_of_a_defect_reads_back_whole(papers: dict[str, bytes]) -> Non
 def test_the_card_has_windows_rules_and_faults(papers: dict[str, bytes]) -> None:
     library = load_faded()
     front, back = read_pages(papers["card.pdf"])
-    (chart,) = make_charts(library)
+    (chart,) = Course(library).likelihoods.charts
     assert "Windows" in front
     assert "In an emergency call the emergency service first." in front
     assert isinstance(chart.root, Split)
@@ -125,12 +126,12 @@ def test_the_card_has_windows_rules_and_faults(papers: dict[str, bytes]) -> None
 
 
 def test_the_papers_are_tagged_and_the_same_every_time(papers: dict[str, bytes]) -> None:
-    assert papers == make_chart_papers(load_faded()).files
+    assert papers == make_chart_papers(Course(load_faded())).files
     for name in ("charts.pdf", "card.pdf"):
         root: Any = PdfReader(io.BytesIO(papers[name])).trailer["/Root"]
         assert root["/MarkInfo"]["/Marked"]
         assert root["/Lang"] == "en"
-    (chart,) = make_charts(load_faded())
+    (chart,) = Course(load_faded()).likelihoods.charts
     said = Words(load_faded()).say_chart(chart)
     assert said in _list_alternatives(PdfReader(io.BytesIO(papers["charts.pdf"])))
 
@@ -148,4 +149,4 @@ def test_where_no_defect_has_a_cause_there_is_no_chart() -> None:
     library = load_faded()
     bare = {name: each.model_copy(update={"causes": ()}) for name, each in library.defects.items()}
     with pytest.raises(WorksheetError, match="no chart to make"):
-        make_chart_papers(replace(library, entries={**library.entries, "defect": bare}))
+        make_chart_papers(Course(replace(library, entries={**library.entries, "defect": bare})))

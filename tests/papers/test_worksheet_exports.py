@@ -18,9 +18,9 @@ from xml.etree.ElementTree import Element, fromstring
 import pytest
 from exercise_course import load_course
 
+from builder.course import Course
 from builder.papers import collect_tasks
 from builder.papers.exports import ITEM, PACKAGE, export_csv, export_qti
-from tests.helpers import open_book
 
 ORDER = (
     "qti-response-declaration",
@@ -34,9 +34,9 @@ IDENTIFIER = re.compile(r"[A-Za-z_][\w.-]*")
 
 @cache
 def read_package() -> dict[str, bytes]:
-    book = open_book(load_course())
-    tasks, _ = collect_tasks(book, book.workings.order)
-    data = export_qti(book, tasks, "1").files["exercises-qti.zip"]
+    course = Course(load_course())
+    tasks, _ = collect_tasks(course, course.order)
+    data = export_qti(course, tasks, "1").files["exercises-qti.zip"]
     with zipfile.ZipFile(io.BytesIO(data)) as package:
         assert package.testzip() is None
         assert package.namelist()[0] == "imsmanifest.xml"
@@ -149,10 +149,10 @@ def run_item(root: Element, response: Any) -> tuple[float, str]:
 
 
 def test_items_mark_as_the_pages_do() -> None:
-    book = open_book(load_course())
-    for lesson, exercise in book.walk():
-        for number in range(min(12, book.space(lesson, exercise).total)):
-            variant = book.draw(lesson, exercise, "1", number)
+    course = Course(load_course())
+    for lesson, exercise in course.exercises.walk():
+        for number in range(min(12, course.exercises.space(lesson, exercise).total)):
+            variant = course.exercises.draw(lesson, exercise, "1", number)
             root = items()[f"items/{lesson.id}-{exercise.id}-{number + 1}.xml"]
             answer = variant.body.answer
             if answer is not None:
@@ -174,15 +174,17 @@ def test_items_mark_as_the_pages_do() -> None:
 
 
 def test_csv_has_a_row_for_each_variant() -> None:
-    book = open_book(load_course())
-    tasks, _ = collect_tasks(book, book.workings.order)
-    data = export_csv(book, tasks, "1").files["exercises.csv"]
+    course = Course(load_course())
+    tasks, _ = collect_tasks(course, course.order)
+    data = export_csv(course, tasks, "1").files["exercises.csv"]
     assert data.startswith(b"\xef\xbb\xbf"), "spreadsheets take it for UTF-8"
     rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline="")))
     assert len(rows) == len(items())
     row = next(row for row in rows if row["exercise"] == "how-much-stock")
-    lesson, exercise = next(each for each in book.walk() if each[1].id == row["exercise"])
-    variant = book.draw(lesson, exercise, "1", 0)
+    lesson, exercise = next(
+        each for each in course.exercises.walk() if each[1].id == row["exercise"]
+    )
+    variant = course.exercises.draw(lesson, exercise, "1", 0)
     assert variant.body.answer is not None
     assert float(row["answer"]) == pytest.approx(variant.body.answer.magnitude, abs=0.5)
     assert row["unit"] == "mL"

@@ -15,6 +15,7 @@ from exercise_course import FILES, load_course, make_course
 from golden import check_golden
 from pypdf import PdfReader
 
+from builder.course import Course
 from builder.model import Level
 from builder.papers import (
     Papers,
@@ -28,7 +29,6 @@ from builder.papers import (
     make_worksheets,
 )
 from builder.papers.data import describe_key, describe_sheets
-from tests.helpers import open_book
 
 LESSONS = ("bench", "one-colour", "two-colours")
 A4 = (595, 842)
@@ -60,10 +60,10 @@ def print_sheets(
     paper: str = "a4",
     large: bool = False,
 ) -> Printed:
-    book = open_book(load_course())
-    tasks, title = collect_tasks(book, lessons)
-    drawn = draw_sheets(book, tasks, title, students, seed)
-    papers = make_worksheets(book, drawn, paper=paper, large=large)
+    course = Course(load_course())
+    tasks, title = collect_tasks(course, lessons)
+    drawn = draw_sheets(course, tasks, title, students, seed)
+    papers = make_worksheets(course, drawn, paper=paper, large=large)
     return Printed(papers, json.loads(papers.files["answers.json"]))
 
 
@@ -113,9 +113,9 @@ def test_cautions_stand_before_what_is_done_at_the_bench() -> None:
 
 def test_a_danger_says_what_can_happen() -> None:
     caution = FILES["kb/cautions.yml"].replace("signal: Warning", "signal: Danger")
-    book = open_book(make_course(kb__cautions=caution))
-    tasks, title = collect_tasks(book, ("bench",))
-    papers = make_worksheets(book, draw_sheets(book, tasks, title, count_students(1), "1"))
+    course = Course(make_course(kb__cautions=caution))
+    tasks, title = collect_tasks(course, ("bench",))
+    papers = make_worksheets(course, draw_sheets(course, tasks, title, count_students(1), "1"))
     text = " ".join(Printed(papers, {}).pages("worksheets.pdf"))
     assert "DANGER: Steam Steam burns. • Lift the lid away from you." in text
 
@@ -254,14 +254,14 @@ def test_names_act_as_no_markup() -> None:
 
 
 def test_a_checkpoint_covers_each_skill_of_a_level_once() -> None:
-    book = open_book(load_course())
-    tasks, title, notes = collect_checkpoint(book, Level.BEGINNER, "1")
+    course = Course(load_course())
+    tasks, title, notes = collect_checkpoint(course, Level.BEGINNER, "1")
     assert title == "Checkpoint: beginner level"
     skills = [task.exercise.skill for task in tasks]
     assert sorted(skills) == ["judge", "lay-out", "read-dial", "weigh-dye"]
     assert notes == ()
     orders = {
-        tuple(task.exercise.id for task in collect_checkpoint(book, Level.BEGINNER, str(seed))[0])
+        tuple(task.exercise.id for task in collect_checkpoint(course, Level.BEGINNER, str(seed))[0])
         for seed in range(20)
     }
     assert len(orders) > 5, "mixed anew by each seed"
@@ -269,14 +269,14 @@ def test_a_checkpoint_covers_each_skill_of_a_level_once() -> None:
 
 
 def test_a_checkpoint_says_what_it_cannot_ask() -> None:
-    book = open_book(load_course())
+    course = Course(load_course())
     with pytest.raises(WorksheetError, match="the advanced lessons have no exercises yet"):
-        collect_checkpoint(book, Level.ADVANCED, "1")
+        collect_checkpoint(course, Level.ADVANCED, "1")
 
 
 def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
-    book = open_book(load_course())
-    papers = make_record(book, Students(("Ada", "")))
+    course = Course(load_course())
+    papers = make_record(course, Students(("Ada", "")))
     pages = [
         " ".join(page.extract_text().split())
         for page in PdfReader(io.BytesIO(papers.files["record.pdf"])).pages
@@ -301,16 +301,16 @@ def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
 )
 def test_what_cannot_be_printed_is_said_plainly(lessons: tuple[str, ...], message: str) -> None:
     with pytest.raises(WorksheetError, match=message):
-        collect_tasks(open_book(load_course()), lessons)
+        collect_tasks(Course(load_course()), lessons)
 
 
 def test_what_a_sheet_and_its_key_show_is_as_kept(accept: bool) -> None:
     """The data of the templates, not the PDF: what it is about stands in the tests above."""
-    book = open_book(load_course())
-    tasks, title = collect_tasks(book, ("bench", "one-colour"))
-    drawn = draw_sheets(book, tasks, title, Students(("Ada",)), "1")
-    sheets = describe_sheets(book.library, drawn, "a4", False)
-    key = describe_key(book.library, drawn, "a4", False)
+    course = Course(load_course())
+    tasks, title = collect_tasks(course, ("bench", "one-colour"))
+    drawn = draw_sheets(course, tasks, title, Students(("Ada",)), "1")
+    sheets = describe_sheets(course.library, drawn, "a4", False)
+    key = describe_key(course.library, drawn, "a4", False)
     assert sheets["sheets"][0]["name"] == key["sheets"][0]["name"] == "Ada"
     for name, data in (("worksheet.json", sheets), ("worksheet-key.json", key)):
         check_golden(name, json.dumps(data, ensure_ascii=False, indent=1), accept)

@@ -10,16 +10,16 @@ from exercise_proof import prove_seeds
 from hypothesis import given
 from hypothesis import strategies as st
 
+from builder.course import Course
 from builder.exercises import choose_index
 from builder.exercises.combinatorics import pick_each, pick_order, pick_subset
 from builder.exercises.filling import fill, find_unknown
 from builder.papers.prose_nodes import set_text, write_plain
 from builder.twin.marking import classify_answer
-from tests.helpers import open_book
 
 
 def test_ten_thousand_seeds_of_the_small_course() -> None:
-    assert prove_seeds(open_book(load_course()), 10_000) == []
+    assert prove_seeds(Course(load_course()).exercises, 10_000) == []
 
 
 @pytest.mark.parametrize("bad", ["refused", "ugly", "slip"])
@@ -34,8 +34,8 @@ def test_the_proof_can_fail(bad: str) -> None:
     }
     text = SECOND.replace(*changes[bad])
     assert text != SECOND
-    book = open_book(make_course(lessons__wool__one_colour=text))
-    found = prove_seeds(book, 200)
+    course = Course(make_course(lessons__wool__one_colour=text))
+    found = prove_seeds(course.exercises, 200)
     assert found
     assert {line.split(":")[0] for line in found} == {"one-colour/how-much-stock"}
 

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 import pytest
 from helpers import check, complete, make_library, overlay, read_course
 
-from builder.checks import RULES, Context, check_library, run_checks
+from builder.checks import RULES, check_library, run_checks
 from builder.checks.rule import Found, describe_rule, rule
+from builder.course import Course
 from builder.diagnostics import Severity, render_text
 from builder.library import build_library
 from builder.model import KINDS
-from tests.helpers import open_book
 
 _PROMISED = """
 yaml-syntax yaml-duplicate-key yaml-ambiguous-scalar field-unknown field-missing value-invalid
@@ -85,13 +85,13 @@ def test_a_rule_adds_its_id_its_severity_and_the_places() -> None:
     cause, fix = library.causes["flower-too-wet"], library.fixes["press-again"]
 
     @rule("x-rule", "text", Severity.WARNING)
-    def check_x(context: Context) -> Iterator[Found]:
+    def check_x(course: Course) -> Iterator[Found]:
         """Find it."""
         also = [(fix, ("time",), "here")]
         yield Found(cause, ("fixes", 1, "helps"), "wrong", "mend", related=also)
         yield Found(cause, (), "worse", severity=Severity.ERROR)
 
-    found = list(check_x.run(Context(open_book(library))))
+    found = list(check_x.run(Course(library)))
     assert render_text(found) == (
         "kb/causes/flower-too-wet.yml:9:30: warning: wrong [x-rule]\n"
         "  hint: mend\n"
@@ -106,15 +106,15 @@ def test_a_rule_adds_its_id_its_severity_and_the_places() -> None:
 def test_run_checks_runs_them_all_and_changes_nothing() -> None:
     library, _ = make_library(overlay("# file: kb/symptoms/x.yml\nname: X\nlabel: x\ntext: X.\n"
                                       "picture: wavy\n"))  # fmt: skip
-    first = run_checks(open_book(library))
+    first = run_checks(Course(library))
     assert [found.rule for found in first] == ["symptom-unused"]
-    assert run_checks(open_book(library)) == first
+    assert run_checks(Course(library)) == first
     assert check_library(library) == list(first)
 
 
 def test_an_empty_course_has_nothing_to_check() -> None:
     library, _ = build_library({})
-    assert run_checks(open_book(library)) == ()
+    assert run_checks(Course(library)) == ()
 
 
 # No entry of the flower course leans on its calculator.
@@ -590,9 +590,9 @@ def test_a_fix_puts_in_nothing_that_must_be_computed() -> None:
 
 def test_rules_share_one_reading_of_the_course() -> None:
     library, _ = build_library(read_course())
-    context = Context(open_book(library))
+    context = Course(library)
     assert context.marks is context.marks
-    assert context.workings.cause_graph is context.workings.cause_graph
+    assert context.cause_graph is context.cause_graph
     assert context.traces is context.traces
 
 

@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 from helpers import check, complete, overlay, split_files
 
-from builder.checks import RULES, Context
+from builder.checks import RULES
+from builder.course import Course
 from builder.diagnostics import Severity, render_text
 from builder.library import build_library
-from tests.helpers import open_book
 
 HERE = Path(__file__).parent
 FOLDERS = sorted(path.name for path in HERE.iterdir() if path.is_dir() and path.name[0] not in "_.")
@@ -63,7 +63,7 @@ def find_in_example(rule: str, example: str) -> list[str]:
         found = [each.rule for each in build_library(files)[1] if each.location.file in files]
         return [each for each in found if each == rule] if rule in found else found
     library, reading = build_library(complete(example))
-    found = [each.rule for each in (*reading, *told.run(Context(open_book(library))))]
+    found = [each.rule for each in (*reading, *told.run(Course(library)))]
     assert set(found) <= {rule}, "an example shows its own rule only"
     return found
 

@@ -8,7 +8,8 @@ from functools import cache
 import pytest
 from pypdf import PdfReader
 
-from builder.diagnosis.decision_tree import Leaf, list_leaves, make_charts
+from builder.course import Course
+from builder.diagnosis.decision_tree import Leaf, list_leaves
 from builder.diagnosis.decision_words import Words
 from builder.drawings.decision_layout import lay_out
 from builder.library import Library, load_library
@@ -29,7 +30,7 @@ def load_shipped() -> Library:
 
 def test_every_chart_is_what_the_model_says() -> None:
     library = load_shipped()
-    charts = make_charts(library)
+    charts = Course(library).likelihoods.charts
     assert {chart.defect for chart in charts} == set(library.defects)
     for chart in charts:
         prove_chart(library, chart)
@@ -37,7 +38,7 @@ def test_every_chart_is_what_the_model_says() -> None:
 
 
 def test_most_charts_ask_and_settle() -> None:
-    charts = make_charts(load_shipped())
+    charts = Course(load_shipped()).likelihoods.charts
     assert sum(isinstance(chart.root, Leaf) for chart in charts) <= len(charts) / 5
     leaves = [leaf for chart in charts for leaf in list_leaves(chart.root)]
     settled = sum(leaf.share for leaf in leaves if leaf.causes[0][1] >= 0.7)
@@ -46,14 +47,14 @@ def test_most_charts_ask_and_settle() -> None:
 
 def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
     library = load_shipped()
-    charts = make_charts(library)
-    data = describe_charts(library, charts, "a4")
+    charts = Course(library).likelihoods.charts
+    data = describe_charts(Course(library), charts, "a4")
     for chart, sheet in zip(charts, data["charts"], strict=True):
         layout = lay_out(Words(library), chart)
         scale = sheet["drawing"]["width"] / layout.width
         assert layout.height * scale <= CHART_MM[1] + 1e-6
         assert scale * 15.0 >= LEAST_TYPE_MM
-    papers = make_chart_papers(library).files
+    papers = make_chart_papers(Course(library)).files
     pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
     assert len(pages) == 1 + len(charts)
     for chart, page in zip(charts, pages[1:], strict=True):
@@ -65,7 +66,7 @@ def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
 
 
 def test_another_size_of_paper_holds_them_too() -> None:
-    papers = make_chart_papers(load_shipped(), paper="letter").files
+    papers = make_chart_papers(Course(load_shipped()), paper="letter").files
     pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
-    assert len(pages) == 1 + len(make_charts(load_shipped()))
+    assert len(pages) == 1 + len(Course(load_shipped()).likelihoods.charts)
     assert len(PdfReader(io.BytesIO(papers["card.pdf"])).pages) == 2

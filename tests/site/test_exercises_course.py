@@ -15,6 +15,7 @@ from exercise_course import load_course
 from exercise_proof import prove_seeds
 from pypdf import PdfReader
 
+from builder.course import Course
 from builder.exercises.calculate import CalculateSpace
 from builder.library import Library, load_library
 from builder.model import Calculator, Level
@@ -28,7 +29,6 @@ from builder.papers import (
     make_worksheets,
 )
 from builder.units import UnitError, parse_quantity
-from tests.helpers import open_book
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -58,7 +58,7 @@ def test_every_kind_and_every_skill_is_practised() -> None:
 
 
 def test_ten_thousand_seeds_of_the_shipped_course() -> None:
-    assert prove_seeds(open_book(load_shipped()), 10_000) == []
+    assert prove_seeds(Course(load_shipped()).exercises, 10_000) == []
 
 
 # --- answers worked out again, in grams, millilitres, minutes and degrees Celsius ---------------
@@ -239,14 +239,14 @@ def read_plain(calculator: Calculator, raw: Mapping[str, str]) -> dict[str, Any]
 def test_every_answer_is_right_by_a_formula_written_here() -> None:
     """Every variant of every calculate exercise; an answer without a formula here fails."""
     library = load_shipped()
-    book = open_book(library)
+    course = Course(library)
     proven = 0
-    for lesson, exercise in book.walk():
+    for lesson, exercise in course.exercises.walk():
         if not isinstance(exercise, CalculateExercise):
             continue
         formula = FORMULAS[exercise.calculator, exercise.answer]
         calculator = library.all_of("calculator", Calculator)[exercise.calculator]
-        space = book.space(lesson, exercise)
+        space = course.exercises.space(lesson, exercise)
         assert isinstance(space, CalculateSpace)
         for index in range(space.total):
             raw = space.solve(index).raw
@@ -267,16 +267,16 @@ def test_all_sheets_of_the_course_print() -> None:
     print three times as many.
     """
     library = load_shipped()
-    book = open_book(library)
-    jobs = [collect_tasks(book, [name]) for name in library.lessons]
+    course = Course(library)
+    jobs = [collect_tasks(course, [name]) for name in library.lessons]
     levels = {lesson.level for lesson in library.lessons.values()}
-    jobs += [collect_checkpoint(book, level, SEED)[:2] for level in Level if level in levels]
+    jobs += [collect_checkpoint(course, level, SEED)[:2] for level in Level if level in levels]
     for tasks, title in jobs:
-        drawn = draw_sheets(book, tasks, title, count_students(2), SEED)
+        drawn = draw_sheets(course, tasks, title, count_students(2), SEED)
         limit = 6 if title.startswith("Checkpoint") else 4
         for paper, large in (("a4", False), ("letter", False), ("a4", True)):
             most = limit * 3 if large else limit
-            papers = make_worksheets(book, drawn, paper=paper, large=large)
+            papers = make_worksheets(course, drawn, paper=paper, large=large)
             assert papers.notes == ()
             pages = PdfReader(io.BytesIO(papers.files["worksheets.pdf"])).pages
             assert 2 <= len(pages) <= 2 * most, title
@@ -286,10 +286,10 @@ def test_all_sheets_of_the_course_print() -> None:
 
 def test_keys_and_names_never_enter_the_site(shipped_site: Path) -> None:
     """Everything is built, papers first; then every file of the site is searched."""
-    book = open_book(load_shipped())
-    tasks, title = collect_tasks(book, list(load_shipped().lessons))
-    drawn = draw_sheets(book, tasks, title, Students(NAMES), SEED)
-    answers = json.loads(make_worksheets(book, drawn).files["answers.json"])
+    course = Course(load_shipped())
+    tasks, title = collect_tasks(course, list(load_shipped().lessons))
+    drawn = draw_sheets(course, tasks, title, Students(NAMES), SEED)
+    answers = json.loads(make_worksheets(course, drawn).files["answers.json"])
     secrets = {SEED, *NAMES, *(word for name in NAMES for word in name.split())}
     for sheet in answers["sheets"]:
         secrets.add(sheet["code"])
@@ -306,10 +306,10 @@ def test_keys_and_names_never_enter_the_site(shipped_site: Path) -> None:
 
 
 def test_two_thousand_students() -> None:
-    book = open_book(load_course())
-    tasks, title = collect_tasks(book, ["bench"])
+    course = Course(load_course())
+    tasks, title = collect_tasks(course, ["bench"])
     names = tuple(f"Student Ægir {number}" for number in range(1, 2001))
-    papers = make_worksheets(book, draw_sheets(book, tasks, title, Students(names), "1"))
+    papers = make_worksheets(course, draw_sheets(course, tasks, title, Students(names), "1"))
     reader = PdfReader(io.BytesIO(papers.files["worksheets.pdf"]))
     assert len(reader.pages) == 2000
     for number in (1, 1000, 2000):

@@ -8,7 +8,7 @@ from itertools import pairwise
 import pytest
 from pypdf import PdfReader
 
-from builder.course import Workings
+from builder.course import Course
 from builder.library import load_library
 from builder.papers.run_sheets import make_plan_papers
 from builder.planning.blocks import count_shared, find_hot_stretches
@@ -76,7 +76,7 @@ def test_the_shipped_class_fits_its_evenings() -> None:
 def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
-    workings = Workings(library)
+    workings = Course(library)
     made = plan_class(library, planned, workings.plan_sessions(planned.id), workings.currency)
     body = make_plan_papers(workings, made, paper=paper).files["run-sheet.pdf"]
     for page in PdfReader(io.BytesIO(body)).pages:

@@ -8,19 +8,19 @@ import pytest
 from exercise_course import load_course, make_course
 from helpers import make_library
 
+from builder.course import Course
 from builder.exercises import ExerciseBook, ExerciseError, Variant
 from builder.exercises.filling import fill, find_unknown, resolve_unit, write_typed
 from builder.model import Lesson
 from builder.model.exercises import Exercise
 from builder.twin.marking import mark_number
-from tests.helpers import open_book
 
 PLAIN: dict[str, Any] = {"units": {}}
 
 
 @pytest.fixture(scope="module")
 def book() -> ExerciseBook:
-    return open_book(load_course())
+    return Course(load_course()).exercises
 
 
 def find(book: ExerciseBook, name: str) -> tuple[Lesson, Exercise]:
@@ -157,7 +157,7 @@ def test_a_history_in_doubt_is_not_asked_about() -> None:
             "causes: [{cause: shock, often: often}]\n"
         )
     )
-    book = open_book(library)
+    book = Course(library).exercises
     asked = {dict(variant.body.given)["defect"] for variant in make_all(book, "what-is-it")}
     assert asked == {"patchy"}
 
@@ -169,7 +169,7 @@ def test_where_nothing_can_be_told_apart_there_is_no_exercise() -> None:
         for name, entry in library.defects.items()
     }
     entries = {**library.entries, "defect": alike}
-    book = open_book(type(library)(entries, library.sources, drawings=library.drawings))
+    book = Course(type(library)(entries, library.sources, drawings=library.drawings)).exercises
     lesson, exercise = find(book, "what-is-it")
     with pytest.raises(ExerciseError, match="no history tells these defects apart"):
         book.space(lesson, exercise)
@@ -198,7 +198,7 @@ def test_a_student_gets_the_same_variant_each_time_and_a_neighbour_another(
     for lesson, exercise in book.walk():
         first = book.draw(lesson, exercise, "7", 0)
         assert book.draw(lesson, exercise, "7", 0) == first
-        assert open_book(load_course()).draw(lesson, exercise, "7", 0) == first
+        assert Course(load_course()).exercises.draw(lesson, exercise, "7", 0) == first
         assert book.draw(lesson, exercise, "7", 1).body != first.body
 
 
@@ -211,7 +211,7 @@ def test_check_codes_tell_seeds_apart(book: ExerciseBook) -> None:
 def test_a_broken_calculator_makes_the_exercise_unusable_and_nothing_else() -> None:
     library = make_course()
     entries = {**library.entries, "calculator": {}}
-    book = open_book(type(library)(entries, library.sources, drawings=library.drawings))
+    book = Course(type(library)(entries, library.sources, drawings=library.drawings)).exercises
     lesson, exercise = find(book, "how-much-stock")
     with pytest.raises(ExerciseError, match="cannot be used"):
         book.space(lesson, exercise)
@@ -262,4 +262,4 @@ def test_units_are_found_as_people_write_them() -> None:
 
 def test_a_lesson_with_no_exercise_has_none() -> None:
     library, _ = make_library("# file: lessons/course.yml\n{}\n")
-    assert list(open_book(library).walk()) == []
+    assert list(Course(library).exercises.walk()) == []

@@ -24,8 +24,8 @@ def messages(source: str) -> list[tuple[str, str, str]]:
 def test_the_flower_course_reads_without_a_finding() -> None:
     library, findings = load_library(PRESSED_FLOWERS)
     assert findings == []
-    assert library.course is not None
-    assert library.course.thing.many == "cards"
+    assert library.settings is not None
+    assert library.settings.thing.many == "cards"
     assert list(library.lessons) == ["mounting", "pressing"]
     assert set(library.drawings) >= {"wavy", "damp", "brown"}
     assert library.broken == frozenset()
@@ -205,7 +205,7 @@ def test_a_decimal_comma_in_braces_is_recognised() -> None:
 
 def test_a_folder_without_anything_lacks_its_course(tmp_path: Path) -> None:
     library, findings = load_library(tmp_path)
-    assert library.course is None
+    assert library.settings is None
     assert [(each.rule, each.location.file) for each in findings] == [
         ("field-missing", "lessons/course.yml")
     ]

@@ -30,8 +30,8 @@ def test_a_new_course_has_no_findings() -> None:
     library, findings = build_library(files)
     assert findings == []
     assert check_library(library) == []
-    assert library.course is not None
-    assert library.course.name == "Paper: flowers & 'folds'"
+    assert library.settings is not None
+    assert library.settings.name == "Paper: flowers & 'folds'"
 
 
 @pytest.mark.parametrize("kind", [kind for kind in STARTERS if kind != "course"])

@@ -7,11 +7,10 @@ from fractions import Fraction
 import pytest
 from helpers import complete, make_library
 
-from builder.checks import Context
-from builder.checks.amounts import read_exact, read_mass, read_volume, tell_amount
-from builder.checks.vessels import Trace, Vessel, find_key
+from builder.amounts import read_exact, read_mass, read_volume, tell_amount
+from builder.course import Course
 from builder.units import parse_quantity, parse_unit
-from tests.helpers import open_book
+from builder.vessels import Trace, Vessel, find_key
 
 MATERIALS = """\
 # file: kb/materials.yml
@@ -36,7 +35,7 @@ def trace(*steps: str) -> Trace:
         text += f"    actions:\n{actions}" if actions else "    actions: []\n"
     library, findings = make_library(complete(text + MATERIALS))
     assert findings == []
-    ((_, found),) = Context(open_book(library)).traces
+    ((_, found),) = Course(library).traces
     return found
 
 

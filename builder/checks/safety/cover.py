@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from builder.checks.rule import Context, Found, rule
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.hazards import Exposure, walk_exposures
 from builder.model import Fix, Hazard, Lesson
@@ -12,7 +13,7 @@ from builder.model.lessons import Drill
 
 
 @rule("drill-missing", "safety")
-def check_drill_missing(context: Context) -> Iterator[Found]:
+def check_drill_missing(course: Course) -> Iterator[Found]:
     """A dangerous material is used without the drill that it needs.
 
     For some hazards reading a caution is not enough: what to wear, what to have at hand and what to
@@ -61,14 +62,14 @@ def check_drill_missing(context: Context) -> Iterator[Found]:
         splashes:
           first_aid: Rinse with plenty of water and call the emergency service.
     """
-    library = context.library
-    course = library.course
-    if course is None:
+    library = course.library
+    settings = library.settings
+    if settings is None:
         return
-    drilled = {drill.hazard for drill in course.drills}
-    for entry in context.practical:
+    drilled = {drill.hazard for drill in settings.drills}
+    for entry in course.practical:
         seen: set[tuple[str, Hazard]] = set()
-        for exposure in walk_exposures(context.workings.hazards, entry):
+        for exposure in walk_exposures(course.hazards, entry):
             name, hazard = exposure.material or exposure.tool, exposure.hazard
             # A verb is no thing to be handled; the action's material and tool come by themselves.
             if name is None or hazard is None or exposure.verb is not None:
@@ -76,9 +77,9 @@ def check_drill_missing(context: Context) -> Iterator[Found]:
             if (name, hazard) in seen:
                 continue
             seen.add((name, hazard))
-            for number, drill in enumerate(course.drills):
+            for number, drill in enumerate(settings.drills):
                 if drill.hazard is hazard:
-                    yield from _hold_to_drill(context, entry, exposure, number, drill)
+                    yield from _hold_to_drill(course, entry, exposure, number, drill)
             if hazard is Hazard.CORROSIVE and hazard not in drilled:
                 owner = library.materials if exposure.material else library.tools
                 yield Found(
@@ -92,11 +93,11 @@ def check_drill_missing(context: Context) -> Iterator[Found]:
 
 
 def _hold_to_drill(
-    context: Context, entry: Lesson | Fix, exposure: Exposure, number: int, drill: Drill
+    course: Course, entry: Lesson | Fix, exposure: Exposure, number: int, drill: Drill
 ) -> Iterator[Found]:
-    library = context.library
-    course = library.course
-    assert course is not None
+    library = course.library
+    settings = library.settings
+    assert settings is not None
     name = exposure.material or exposure.tool
 
     def report(message: str, hint: str, route: Route = exposure.route) -> Found:
@@ -105,14 +106,14 @@ def _hold_to_drill(
             route,
             f'"{name}" has the hazard {drill.hazard}; {message}',
             hint,
-            related=[(course, ("drills", number), "the drill")],
+            related=[(settings, ("drills", number), "the drill")],
         )
 
     lesson: Lesson | None
     if isinstance(entry, Fix):
         lesson = library.lessons.get(entry.lesson) if entry.lesson else None
         if lesson is None:
-            if entry.lesson is None or not context.exists("lesson", entry.lesson):
+            if entry.lesson is None or not library.exists("lesson", entry.lesson):
                 yield report(
                     "this fix names no lesson that teaches how to handle it",
                     f'add lesson: with "{drill.lesson}", or a lesson that needs it',
@@ -127,7 +128,7 @@ def _hold_to_drill(
             f"use it in lessons of the level {drill.level}",
         )
     drilled = ("lesson", drill.lesson)
-    if lesson.id != drill.lesson and not context.ancestry.comes_before(
+    if lesson.id != drill.lesson and not course.ancestry.comes_before(
         drilled, ("lesson", lesson.id)
     ):
         yield report(
@@ -151,7 +152,7 @@ def _hold_to_drill(
 
 
 @rule("caution-missing", "safety")
-def check_caution_missing(context: Context) -> Iterator[Found]:
+def check_caution_missing(course: Course) -> Iterator[Found]:
     """A hazard is met that no caution of the course covers.
 
     Cautions attach themselves to every lesson and fix, and to the step, where a material, a tool or
@@ -180,12 +181,12 @@ def check_caution_missing(context: Context) -> Iterator[Found]:
           title: Vapour catches fire
           applies: {hazards: [flammable]}
     """
-    library = context.library
+    library = course.library
     if any(kind == "caution" for kind, _ in library.broken):
         return  # the caution that is missing may be the one that cannot be read
-    for entry in context.practical:
+    for entry in course.practical:
         seen: set[tuple[str | None, str | None, Hazard | None]] = set()
-        for exposure in context.attached[entry.kind, entry.id].uncovered:
+        for exposure in course.attach_cautions(entry).uncovered:
             key = (exposure.material, exposure.tool, exposure.hazard)
             if exposure.hazard is None or key in seen:
                 continue

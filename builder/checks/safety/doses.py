@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import NamedTuple
 
-from builder.checks.amounts import read_exact, tell_amount
-from builder.checks.rule import Context, Found, rule
-from builder.checks.vessels import Portion, Trace, Vessel
+from builder.amounts import read_exact, tell_amount
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Fix, Hazard, Lesson, Material
 from builder.model.knowledge import Limit
 from builder.model.lessons import Scale
 from builder.units import parse_unit
+from builder.vessels import Portion, Trace, Vessel
 
 SCALED_TO = (1, 500)
 """The fewest and the most things that a lesson's amounts are shown for; what is in between lies
@@ -27,7 +28,7 @@ _AS_USUAL = frozenset({Scale.PIECE})
 
 
 @rule("dose-over-limit", "safety")
-def check_dose_over_limit(context: Context) -> Iterator[Found]:
+def check_dose_over_limit(course: Course) -> Iterator[Found]:
     """More of a material goes in than its limit allows.
 
     Limits protect skin and lungs, and keep the thing sound. A limit is a share of the base or of
@@ -75,11 +76,11 @@ def check_dose_over_limit(context: Context) -> Iterator[Found]:
         # file: kb/citations.yml
         safety-sheet: {certainty: practice}
     """
-    limited = {name: each for name, each in context.library.materials.items() if each.limits}
-    for entry, trace in context.traces:
+    limited = {name: each for name, each in course.library.materials.items() if each.limits}
+    for entry, trace in course.traces:
         used = {portion.material for moment in trace.moments for portion in moment.after.contents}
         if used & limited.keys():
-            yield from _Doses(context, entry, trace, limited, _find_scales(entry)).check()
+            yield from _Doses(course, entry, trace, limited, _find_scales(entry)).check()
 
 
 def _find_scales(entry: Lesson | Fix) -> dict[str, frozenset[Scale]]:
@@ -101,7 +102,7 @@ class _Most(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Doses:
-    context: Context
+    course: Course
     entry: Lesson | Fix
     trace: Trace
     limited: Mapping[str, Material]
@@ -142,11 +143,11 @@ class _Doses:
             yield vessel, True
 
     def is_base(self, name: str) -> bool:
-        material = self.context.library.materials.get(name)
+        material = self.course.library.materials.get(name)
         return material is not None and material.is_base
 
     def never_met_base(self, vessel: Vessel, dose: Portion, met_base: set[Route]) -> bool:
-        known = self.context.library.materials
+        known = self.course.library.materials
         read = all(portion.material in known for portion in vessel.contents)
         # What is only wetted onto a tool, a cloth or an empty vessel is no dose of anything.
         return read and not dose.on_surface and dose.route not in met_base
@@ -178,7 +179,7 @@ class _Doses:
 
     def compare_together(self, vessel: Vessel, told: set[tuple[str, Route]]) -> Iterator[Found]:
         """Add up what the materials that act alike take of their limits."""
-        hazards = self.context.workings.hazards.materials
+        hazards = self.course.hazards.materials
         alike = [
             name
             for name in dict.fromkeys(portion.material for portion in vessel.contents)
@@ -272,7 +273,7 @@ class _Doses:
         ]
         if not others and len(own) == 1:
             return None  # all grow alike
-        course = self.context.library.course
+        settings = self.course.library.settings
         for count in SCALED_TO:
             pieces = Fraction(count, max(self.entry.makes, 1))
             dose_kg, allowed = self.weigh(vessel, material, Fraction(1), pieces)
@@ -281,7 +282,7 @@ class _Doses:
                 continue
             listed = [each.material for each in self.entry.materials]
             other = others[0] if others else material.id
-            made = (course.thing.one if count == 1 else course.thing.many) if course else ""
+            made = (settings.thing.one if count == 1 else settings.thing.many) if settings else ""
             return Found(
                 self.entry,
                 ("materials", listed.index(material.id)),

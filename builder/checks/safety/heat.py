@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from builder.checks.amounts import read_exact, tell_amount
-from builder.checks.rule import Context, Found, rule
-from builder.checks.vessels import Airing, Moment, Warmth
+from builder.amounts import read_exact, tell_amount
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.hazards import read_room_kelvin
 from builder.model import Entry, Fix, Lesson, Material
 from builder.model.knowledge import TemperatureFact
+from builder.vessels import Airing, Moment, Warmth
 
 _AIRINGS: Mapping[Airing, tuple[str, str]] = {
     Airing.NO_TIME: (
@@ -35,7 +36,7 @@ _AIRINGS: Mapping[Airing, tuple[str, str]] = {
 
 
 @rule("heat-after-flammable", "safety")
-def check_heat_after_flammable(context: Context) -> Iterator[Found]:
+def check_heat_after_flammable(course: Course) -> Iterator[Found]:
     """Something is heated that was wetted with a flammable material before.
 
     Vapour that has not cleared meets heat, a spark or a glowing wire, and burns or bursts, in a
@@ -80,7 +81,7 @@ def check_heat_after_flammable(context: Context) -> Iterator[Found]:
         # file: kb/tools.yml
         iron: {heats: true}
     """
-    for entry, trace in context.traces:
+    for entry, trace in course.traces:
         for moment in trace.moments:
             wetting = moment.after.flammable or moment.before.flammable
             if not moment.heated or wetting is None or moment.action is None:
@@ -110,7 +111,7 @@ def check_heat_after_flammable(context: Context) -> Iterator[Found]:
 
 
 @rule("above-flash-point", "safety")
-def check_above_flash_point(context: Context) -> Iterator[Found]:
+def check_above_flash_point(course: Course) -> Iterator[Found]:
     """A material is used at or above its flash point.
 
     At its flash point a liquid gives off enough vapour to catch fire from a spark or flame; well
@@ -166,15 +167,15 @@ def check_above_flash_point(context: Context) -> Iterator[Found]:
         # file: kb/citations.yml
         safety-sheet: {certainty: practice}
     """
-    room_kelvin = read_room_kelvin(context.library)
+    room_kelvin = read_room_kelvin(course.library)
     governing: dict[str, tuple[int, TemperatureFact]] = {}
-    for name, material in context.library.materials.items():
+    for name, material in course.library.materials.items():
         above = [
             each for each in enumerate(material.flash_points) if each[1].value.base > room_kelvin
         ]
         if above:
             governing[name] = min(above, key=lambda each: (each[1].value.base, each[0]))
-    for entry, trace in context.traces:
+    for entry, trace in course.traces:
         told: set[tuple[str, Route]] = set()
         unsure: set[tuple[str, str]] = set()
         for moment in trace.moments:
@@ -186,16 +187,16 @@ def check_above_flash_point(context: Context) -> Iterator[Found]:
                     key = (moment.after.name.casefold(), name)
                     if key not in unsure:
                         unsure.add(key)
-                        yield _report_unsure(context, entry, moment, name, fact)
+                        yield _report_unsure(course, entry, moment, name, fact)
                 elif moment.warmth.kelvin >= read_exact(fact.value):
                     if (name, moment.warmth.route) in told:
                         continue
                     told.add((name, moment.warmth.route))
-                    yield _report_flash(context, entry, moment, name, index, fact)
+                    yield _report_flash(course, entry, moment, name, index, fact)
 
 
 def _report_unsure(
-    context: Context, entry: Lesson | Fix, moment: Moment, name: str, fact: TemperatureFact
+    course: Course, entry: Lesson | Fix, moment: Moment, name: str, fact: TemperatureFact
 ) -> Found:
     vessel = moment.after.name
     assert moment.warmth is not None
@@ -210,14 +211,14 @@ def _report_unsure(
 
 
 def _report_flash(
-    context: Context,
+    course: Course,
     entry: Lesson | Fix,
     moment: Moment,
     name: str,
     index: int,
     fact: TemperatureFact,
 ) -> Found:
-    library = context.library
+    library = course.library
     warmth = moment.warmth
     assert warmth is not None
     material = library.materials[name]
@@ -247,7 +248,7 @@ def _tell(warmth: Warmth, fact: TemperatureFact) -> str:
 
 
 @rule("over-safe-temperature", "safety")
-def check_over_safe_temperature(context: Context) -> Iterator[Found]:
+def check_over_safe_temperature(course: Course) -> Iterator[Found]:
     """Something becomes hotter than its highest safe temperature.
 
     Above it a material boils, burns, spits, breaks down or gives off what nobody should breathe;
@@ -284,13 +285,13 @@ def check_over_safe_temperature(context: Context) -> Iterator[Found]:
         # file: kb/citations.yml
         label-of-the-jar: {certainty: practice}
     """
-    library = context.library
+    library = course.library
     limited = {
         name: material
         for name, material in library.materials.items()
         if material.highest_temperature is not None
     }
-    for entry, trace in context.traces:
+    for entry, trace in course.traces:
         told: set[tuple[str, Route]] = set()
         for moment in trace.moments:
             for name in dict.fromkeys(portion.material for portion in moment.after.contents):
@@ -300,13 +301,13 @@ def check_over_safe_temperature(context: Context) -> Iterator[Found]:
                     continue
                 told.add((name, moment.warmth.route))
                 vessel = moment.after.name
-                yield from _hold_against(context, entry, limited[name], vessel, moment.warmth)
+                yield from _hold_against(course, entry, limited[name], vessel, moment.warmth)
         if isinstance(entry, Lesson) and not any(each.after.contents for each in trace.moments):
-            yield from _check_bare_windows(context, entry, limited)
+            yield from _check_bare_windows(course, entry, limited)
 
 
 def _check_bare_windows(
-    context: Context, lesson: Lesson, limited: dict[str, Material]
+    course: Course, lesson: Lesson, limited: dict[str, Material]
 ) -> Iterator[Found]:
     """Where no action puts anything anywhere, windows are about all that the lesson lists."""
     for number, step in enumerate(lesson.steps):
@@ -316,11 +317,11 @@ def _check_bare_windows(
         for needed in lesson.materials:
             material = limited.get(needed.material)
             if material is not None:
-                yield from _hold_against(context, lesson, material, "the vessel", warmth)
+                yield from _hold_against(course, lesson, material, "the vessel", warmth)
 
 
 def _hold_against(
-    context: Context, entry: Lesson | Fix, material: Material, vessel: str, warmth: Warmth
+    course: Course, entry: Lesson | Fix, material: Material, vessel: str, warmth: Warmth
 ) -> Iterator[Found]:
     fact = material.highest_temperature
     assert fact is not None

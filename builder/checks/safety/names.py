@@ -6,11 +6,12 @@ import unicodedata
 from collections.abc import Iterator
 from itertools import groupby
 
-from builder.checks.rule import Context, Found, rule
-from builder.checks.vessels import find_key
+from builder.checks.rule import Found, rule
+from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Fix, Lesson, Step
 from builder.model.knowledge import FixStep
+from builder.vessels import find_key
 
 SHORTEST_WORD = 4
 """Words with fewer letters may differ by one letter and be meant, as cup and cap are."""
@@ -21,7 +22,7 @@ _JOINING = frozenset({"of", "for", "with", "the", "a"})
 
 
 @rule("vessel-unclear", "safety")
-def check_vessel_unclear(context: Context) -> Iterator[Found]:
+def check_vessel_unclear(course: Course) -> Iterator[Found]:
     """Two names of vessels in one lesson look like one name.
 
     The safety rules follow each vessel by its name. If what was wetted as "table" is heated as
@@ -57,7 +58,7 @@ def check_vessel_unclear(context: Context) -> Iterator[Found]:
         # file: kb/materials.yml
         varnish: {hazards: [flammable]}
     """
-    for entry in context.practical:
+    for entry in course.practical:
         first: dict[str, tuple[str, Route]] = {}
         for route, name in _walk_names(entry):
             key = find_key(name)

@@ -7,7 +7,7 @@ from builder.pages.calculators.embed import render_live, render_scripts
 from builder.pages.calculators.index_page import make_index_page
 from builder.pages.calculators.page import make_calculator_page
 from builder.pages.calculators.scripts import SCRIPT, SHARED_SCRIPTS, STYLE, write_scripts
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.records import Page
 
 __all__ = [
@@ -21,16 +21,16 @@ __all__ = [
 ]
 
 
-def make_pages(context: Context) -> list[Page]:
+def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    calculators = context.library.all_of("calculator", Calculator)
+    calculators = maker.library.all_of("calculator", Calculator)
     if not calculators:
         return []
-    pages = [make_calculator_page(context, calculator) for calculator in calculators.values()]
-    return [make_index_page(context), *pages]
+    pages = [make_calculator_page(maker, calculator) for calculator in calculators.values()]
+    return [make_index_page(maker), *pages]
 
 
-def write_assets(context: Context) -> dict[str, str]:
+def write_assets(maker: PageMaker) -> dict[str, str]:
     """Give the scripts of all calculators by name within the folder of assets."""
-    calculators = context.library.all_of("calculator", Calculator)
-    return write_scripts(context.workings.compile(name) for name in calculators)
+    calculators = maker.library.all_of("calculator", Calculator)
+    return write_scripts(maker.course.compile(name) for name in calculators)

@@ -20,7 +20,7 @@ from builder.pages.calculators.answer_fields import (
 )
 from builder.pages.calculators.fields import FieldView, view_fields, write_typed
 from builder.pages.calculators.scripts import SHARED_SCRIPTS, name_script
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.records import ASSET_FOLDER, relative_address
 
 
@@ -58,7 +58,7 @@ class LiveView:
 
 
 def render_live(
-    context: Context,
+    maker: PageMaker,
     compiled: CompiledCalculator,
     address: str,
     raw: Mapping[str, str] | None = None,
@@ -67,18 +67,18 @@ def render_live(
     """Render a calculator at work.
 
     Args:
-        context: What all pages share.
+        maker: What all pages share.
         compiled: The calculator.
         address: Of the page it stands on.
         raw: What is filled in where that is not the default.
         number: Which of the page's calculators it is, from 1; 0 on the calculator's own page.
     """
-    view = view_live(context, compiled, address, raw or {}, number)
-    return Markup(str(context.render("calculator_embed.html.j2", address, view=view)).strip())
+    view = view_live(maker, compiled, address, raw or {}, number)
+    return Markup(str(maker.render("calculator_embed.html.j2", address, view=view)).strip())
 
 
 def view_live(
-    context: Context,
+    maker: PageMaker,
     compiled: CompiledCalculator,
     address: str,
     raw: Mapping[str, str],
@@ -114,7 +114,7 @@ def view_live(
         warnings=warnings,
         signal=next((each for each in warnings if each.level != "note" and not each.hidden), None),
         refusals=tuple(error["message"] for error in result.errors),
-        plot=view_plot(compiled, raw, make_heat_scale(context.library), dom),
+        plot=view_plot(compiled, raw, make_heat_scale(maker.library), dom),
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from builder.model import Calculator
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import describe_collection
@@ -13,11 +13,11 @@ TITLE = "Calculators"
 OTHERS = "Others"
 
 
-def make_index_page(context: Context) -> Page:
+def make_index_page(maker: PageMaker) -> Page:
     """Make the page that lists the calculators."""
-    calculators = context.library.all_of("calculator", Calculator)
-    description = f"The {len(calculators)} calculators of {context.course.name}."
-    html = context.render(
+    calculators = maker.library.all_of("calculator", Calculator)
+    description = f"The {len(calculators)} calculators of {maker.settings.name}."
+    html = maker.render(
         "calculators.html.j2",
         ADDRESS,
         title=TITLE,
@@ -36,7 +36,7 @@ def make_index_page(context: Context) -> Page:
         sections=sections,
         kind="calculators",
         structured=(
-            describe_collection(TITLE, description, items, inLanguage=context.course.language),
+            describe_collection(TITLE, description, items, inLanguage=maker.settings.language),
         ),
     )
 

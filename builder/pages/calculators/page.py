@@ -13,13 +13,13 @@ from builder.model import Calculator, Certainty, Lesson, Table
 from builder.model.calculators import Example
 from builder.pages.calculators.embed import render_live, render_scripts, write_hash
 from builder.pages.calculators.fields import write_typed
-from builder.pages.context import Context
 from builder.pages.knowledge.views import (
     CERTAINTIES,
     SourceView,
     describe_citations,
     view_sources,
 )
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import both_systems, plain
 from builder.pages.records import Page
@@ -81,30 +81,30 @@ class FactTable:
     rows: tuple[tuple[str, tuple[tuple[tuple[str, SourceView, str], ...], ...]], ...]
 
 
-def make_calculator_page(context: Context, calculator: Calculator) -> Page:
+def make_calculator_page(maker: PageMaker, calculator: Calculator) -> Page:
     """Make the page of a calculator."""
-    compiled = context.workings.compile(calculator.id)
+    compiled = maker.course.compile(calculator.id)
     address = f"calculators/{calculator.id}/"
-    library = context.library
-    html = context.render(
+    library = maker.library
+    html = maker.render(
         "calculator.html.j2",
         address,
         calculator=calculator,
-        live=render_live(context, compiled, address),
+        live=render_live(maker, compiled, address),
         scripts=render_scripts(address, (calculator.id,)),
         formulas=[(each.words, write_symbols(each.symbols)) for each in calculator.readings],
         where=[(write_symbols(sign), meaning) for sign, meaning in calculator.where.items()],
-        examples=[view_example(context, compiled, each) for each in calculator.examples],
+        examples=[view_example(maker, compiled, each) for each in calculator.examples],
         examples_open=EXAMPLES_OPEN,
         values=view_values(compiled),
-        constants=view_constants(context, calculator),
+        constants=view_constants(maker, calculator),
         tables=[
-            view_table(context, library.all_of("table", Table)[name], _list_looked_up(compiled))
+            view_table(maker, library.all_of("table", Table)[name], _list_looked_up(compiled))
             for name in compiled.description["tables"]
         ],
         cautions=[library.cautions[name] for name in calculator.cautions],
-        uses=list_uses(context, calculator),
-        sources=view_sources(context, _list_sources(calculator)),
+        uses=list_uses(maker, calculator),
+        sources=view_sources(maker, _list_sources(calculator)),
     )
     lead, sections = split_page(str(html))
     return Page(
@@ -114,7 +114,7 @@ def make_calculator_page(context: Context, calculator: Calculator) -> Page:
         lead=lead,
         sections=sections,
         kind="calculator",
-        structured=describe_calculator_page(context, calculator),
+        structured=describe_calculator_page(maker, calculator),
         anchors=frozenset(f"caution-{name}" for name in calculator.cautions),
     )
 
@@ -124,11 +124,11 @@ def write_symbols(text: str) -> Markup:
     return Markup(_LOWERED.sub(r"<sub>\1</sub>", str(escape(text))))
 
 
-def view_example(context: Context, compiled: CompiledCalculator, example: Example) -> ExampleView:
+def view_example(maker: PageMaker, compiled: CompiledCalculator, example: Example) -> ExampleView:
     """Show a worked example beside what the calculator gives for it."""
     result = compiled.calculate(example.inputs)
     labels = {each["id"]: each["label"] for each in compiled.description["outputs"]}
-    citation = context.library.citations[example.citation]
+    citation = maker.library.citations[example.citation]
     sure = example.certainty or citation.certainty
     source = SourceView(
         citation.id,
@@ -197,13 +197,13 @@ def _show_answer(answer: Mapping[str, str] | None) -> Markup:
 
 
 def view_constants(
-    context: Context, calculator: Calculator
+    maker: PageMaker, calculator: Calculator
 ) -> list[tuple[str, str, SourceView, str]]:
     """List the fixed numbers that a calculator uses: label, value, source, note."""
     listed = []
     for constant in calculator.constants.values():
         value = write_constant(constant.value)
-        source = _view_fact(context, constant.citation, constant.certainty)
+        source = _view_fact(maker, constant.citation, constant.certainty)
         listed.append((constant.label, value, source, constant.note or ""))
     return listed
 
@@ -222,9 +222,9 @@ def write_constant(text: str) -> str:
     return format_both(quantity.base, key, "plain", 10)
 
 
-def _view_fact(context: Context, citation: str, certainty: Certainty | None) -> SourceView:
+def _view_fact(maker: PageMaker, citation: str, certainty: Certainty | None) -> SourceView:
     """Name the source of one fact, which may be less sure than the source as a whole."""
-    (source,) = view_sources(context, (citation,))
+    (source,) = view_sources(maker, (citation,))
     if certainty is None:
         return source
     sure = certainty in (Certainty.SEEN, Certainty.COMPUTED)
@@ -239,7 +239,7 @@ def _list_looked_up(compiled: CompiledCalculator) -> dict[str, set[str]]:
     }
 
 
-def view_table(context: Context, table: Table, looked_up: Mapping[str, set[str]]) -> FactTable:
+def view_table(maker: PageMaker, table: Table, looked_up: Mapping[str, set[str]]) -> FactTable:
     """Show a table of facts with all its sources; counts without a unit are left out."""
     names = tuple(
         name
@@ -252,7 +252,7 @@ def view_table(context: Context, table: Table, looked_up: Mapping[str, set[str]]
             tuple(
                 (
                     write_range(cell.value),
-                    _view_fact(context, cell.citation, cell.certainty),
+                    _view_fact(maker, cell.citation, cell.certainty),
                     cell.note or "",
                 )
                 for cell in row.values.get(name, ())
@@ -272,9 +272,9 @@ def write_range(text: str) -> str:
     return f"{low}–{high}" if separator else written
 
 
-def list_uses(context: Context, calculator: Calculator) -> list[Lesson]:
+def list_uses(maker: PageMaker, calculator: Calculator) -> list[Lesson]:
     """List the lesson that teaches a calculator, then those that show it."""
-    lessons = context.library.lessons
+    lessons = maker.library.lessons
     taught = lessons.get(calculator.lesson or "")
     listed = [taught] if taught else []
     for lesson in lessons.values():
@@ -289,9 +289,9 @@ def _list_sources(calculator: Calculator) -> list[str]:
     return [*calculator.citations, *(fact.citation for fact in facts)]
 
 
-def describe_calculator_page(context: Context, calculator: Calculator) -> tuple[Structured, ...]:
+def describe_calculator_page(maker: PageMaker, calculator: Calculator) -> tuple[Structured, ...]:
     """Describe a calculator for schema.org: a web application, and something to learn from."""
-    course = context.course
+    course = maker.settings
     shared = {"inLanguage": course.language, "isAccessibleForFree": True}
     return (
         describe_thing(
@@ -312,7 +312,7 @@ def describe_calculator_page(context: Context, calculator: Calculator) -> tuple[
             educationalLevel=calculator.level.value if calculator.level else None,
             isPartOf=describe_part("Course", name=course.name),
             abstract=plain(calculator.limits),
-            citation=describe_citations(context, _list_sources(calculator)),
+            citation=describe_citations(maker, _list_sources(calculator)),
             **shared,
         ),
     )

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, When
 from builder.model.knowledge import CauseLink
-from builder.pages.context import Context
 from builder.pages.knowledge.views import (
     FixView,
-    LessonView,
-    Shared,
+    LessonLink,
     SourceView,
     describe_citations,
     describe_fix,
@@ -22,6 +20,7 @@ from builder.pages.knowledge.views import (
     view_lesson,
     view_sources,
 )
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
@@ -61,21 +60,20 @@ class CausePageView:
     now: tuple[FixView, ...]
     next: tuple[FixView, ...]
     cautions: tuple[Caution, ...]
-    lesson: LessonView | None
+    lesson: LessonLink | None
     calculator: str | None
     sources: tuple[SourceView, ...]
 
 
-def view_cause(shared: Shared, cause: Cause) -> CausePageView:
+def view_cause(maker: PageMaker, cause: Cause) -> CausePageView:
     """Gather what a cause's page shows."""
-    context = shared.context
-    library = context.library
+    library = maker.library
     brought = [
-        _view_brought(shared, cause, defect, link) for defect, link in _find_defects(context, cause)
+        _view_brought(maker, cause, defect, link) for defect, link in _find_defects(maker, cause)
     ]
     fixes = {
         when: tuple(
-            view_fix(shared, library.fixes[link.fix], link.helps)
+            view_fix(maker, library.fixes[link.fix], link.helps)
             for link in sorted(cause.fixes, key=lambda link: (-link.helps, link.fix))
             if library.fixes[link.fix].when is when
         )
@@ -98,17 +96,17 @@ def view_cause(shared: Shared, cause: Cause) -> CausePageView:
         tuple(brought),
         fixes[When.NOW],
         fixes[When.NEXT],
-        _gather_cautions(shared, (*fixes[When.NOW], *fixes[When.NEXT])),
+        _gather_cautions(maker, (*fixes[When.NOW], *fixes[When.NEXT])),
         view_lesson(library.lessons[cause.lesson]) if cause.lesson else None,
-        _name_calculator(context, cause),
-        view_sources(context, cause.citations),
+        _name_calculator(maker, cause),
+        view_sources(maker, cause.citations),
     )
 
 
-def _view_brought(shared: Shared, cause: Cause, defect: Defect, link: CauseLink) -> BroughtView:
+def _view_brought(maker: PageMaker, cause: Cause, defect: Defect, link: CauseLink) -> BroughtView:
     probability = next(
         each.probability
-        for each in shared.likelihoods.rank_causes(defect.id)
+        for each in maker.course.likelihoods.rank_causes(defect.id)
         if each.cause == cause.id
     )
     return BroughtView(
@@ -121,48 +119,47 @@ def _view_brought(shared: Shared, cause: Cause, defect: Defect, link: CauseLink)
     )
 
 
-def _gather_cautions(shared: Shared, fixes: tuple[FixView, ...]) -> tuple[Caution, ...]:
+def _gather_cautions(maker: PageMaker, fixes: tuple[FixView, ...]) -> tuple[Caution, ...]:
     """Gather the cautions of several fixes, each once, Danger before Warning."""
     found = {caution.id for each in fixes for caution in each.cautions}
-    cautions = shared.context.library.cautions
-    return tuple(cautions[name] for name in shared.workings.hazards.sort(found))
+    cautions = maker.library.cautions
+    return tuple(cautions[name] for name in maker.course.hazards.sort(found))
 
 
-def _find_defects(context: Context, cause: Cause) -> list[tuple[Defect, CauseLink]]:
+def _find_defects(maker: PageMaker, cause: Cause) -> list[tuple[Defect, CauseLink]]:
     found = [
         (defect, link)
-        for defect in context.library.defects.values()
+        for defect in maker.library.defects.values()
         for link in defect.causes
         if link.cause == cause.id
     ]
     return sorted(found, key=lambda pair: (-pair[1].often, pair[0].id))
 
 
-def _name_calculator(context: Context, cause: Cause) -> str | None:
-    if cause.calculator is None or context.resolve("calculator", cause.calculator) is None:
+def _name_calculator(maker: PageMaker, cause: Cause) -> str | None:
+    if cause.calculator is None or maker.resolve("calculator", cause.calculator) is None:
         return None
-    entry = context.library.entries.get("calculator", {})[cause.calculator]
+    entry = maker.library.entries.get("calculator", {})[cause.calculator]
     return str(getattr(entry, "name", entry.id))
 
 
-def make_cause_page(shared: Shared, cause: Cause) -> Page:
+def make_cause_page(maker: PageMaker, cause: Cause) -> Page:
     """Make a cause's page."""
-    context = shared.context
     address = f"causes/{cause.id}/"
-    view = view_cause(shared, cause)
-    lead, sections = split_page(context.render("cause.html.j2", address, view=view))
+    view = view_cause(maker, cause)
+    lead, sections = split_page(maker.render("cause.html.j2", address, view=view))
     fixes = (*view.now, *view.next)
     article = describe_thing(
         "TechArticle",
         headline=cause.name,
         description=cause.summary,
-        inLanguage=context.course.language,
-        isPartOf=describe_part("Course", name=context.course.name),
+        inLanguage=maker.settings.language,
+        isPartOf=describe_part("Course", name=maker.settings.name),
         about=describe_part("Thing", name=cause.name, description=plain(cause.what_happens)),
-        citation=describe_citations(context, cause.citations),
+        citation=describe_citations(maker, cause.citations),
     )
     instructions = [
-        describe_fix(shared, each.fix, **{"@id": f"#{each.anchor}"}, url=f"#{each.anchor}")
+        describe_fix(maker, each.fix, **{"@id": f"#{each.anchor}"}, url=f"#{each.anchor}")
         for each in fixes
     ]
     anchors = {each.anchor for each in fixes}
@@ -179,19 +176,16 @@ def make_cause_page(shared: Shared, cause: Cause) -> Page:
     )
 
 
-def make_cause_list(shared: Shared) -> Page:
+def make_cause_list(maker: PageMaker) -> Page:
     """Make the list of all causes."""
-    context = shared.context
     address = "causes/"
     title = "Why things go wrong"
     description = "Every cause in this course, what it brings, and what mends it."
-    causes = sort_by_name(context.library.causes.values())
-    rows = [(each, [defect for defect, _ in _find_defects(context, each)]) for each in causes]
-    html = context.render(
-        "causes.html.j2", address, title=title, description=description, rows=rows
-    )
+    causes = sort_by_name(maker.library.causes.values())
+    rows = [(each, [defect for defect, _ in _find_defects(maker, each)]) for each in causes]
+    html = maker.render("causes.html.j2", address, title=title, description=description, rows=rows)
     lead, sections = split_page(html)
-    items = [(each.name, link_from(address, context, "cause", each.id)) for each in causes]
+    items = [(each.name, link_from(address, maker, "cause", each.id)) for each in causes]
     structured = describe_collection(title, description, items)
     return Page(
         address, title, description, lead, sections, kind="causes", structured=(structured,)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from builder.frequencies import LIKELIHOODS
-from builder.hazards import attach_cautions
-from builder.pages.knowledge.views import Shared
+from builder.pages.maker import PageMaker
 from builder.pages.prose import plain, text_of
 from builder.twin.diagnosis.fixes import DISCARD_FIRST
 
@@ -14,22 +13,21 @@ SCRIPT = "diagnose.js"
 STYLE = "diagnose.css"
 
 
-def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
+def describe_consultation(maker: PageMaker, address: str) -> dict[str, Any]:
     """Describe the diagnosis for the page's script.
 
     Args:
-        shared: What these pages are made with.
+        maker: What these pages are made with.
         address: Of the page, from which links lead.
 
     Returns:
         Plain data: `network` as the model takes it, and names, texts and links by id.
     """
-    context = shared.context
-    library = context.library
-    prose = context.prose(address)
+    library = maker.library
+    prose = maker.prose(address)
     fixes: dict[str, Any] = {}
     for fix in library.fixes.values():
-        attached = attach_cautions(library, fix, shared.workings.hazards)
+        attached = maker.course.attach_cautions(fix)
         fixes[fix.id] = {
             "name": fix.name,
             "link": prose.link("fix", fix.id),
@@ -40,10 +38,10 @@ def describe_consultation(shared: Shared, address: str) -> dict[str, Any]:
             "discards": fix.discards,
         }
     return {
-        "network": context.workings.network,
+        "network": maker.course.network,
         "words": LIKELIHOODS,
         "serious": DISCARD_FIRST,
-        "thing": {"one": context.course.thing.one, "many": context.course.thing.many},
+        "thing": {"one": maker.settings.thing.one, "many": maker.settings.thing.many},
         "symptoms": {
             symptom.id: {"name": symptom.name, "text": str(prose.block(symptom.text))}
             for symptom in library.symptoms.values()

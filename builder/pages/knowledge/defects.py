@@ -7,15 +7,14 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from builder.diagnosis.decision_tree import Chart, Leaf
+from builder.diagnosis.likelihood import RankedCause, RankedQuestion
 from builder.drawings.decision_chart import draw_chart, list_chart
 from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
 from builder.pages.cause_graph import draw_cause_graph
-from builder.pages.knowledge.likelihood import RankedCause, RankedQuestion
 from builder.pages.knowledge.views import (
     FixView,
-    LessonView,
-    Shared,
+    LessonLink,
     SourceView,
     describe_citations,
     describe_fix,
@@ -27,6 +26,7 @@ from builder.pages.knowledge.views import (
     view_sources,
     write_percent,
 )
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
@@ -85,7 +85,7 @@ class DefectView:
     next: tuple[FixView, ...]
     questions: tuple[QuestionView, ...]
     causes: tuple[CauseView, ...]
-    lessons: tuple[LessonView, ...]
+    lessons: tuple[LessonLink, ...]
     sources: tuple[SourceView, ...]
 
     @property
@@ -99,10 +99,10 @@ def picture_of(defect: Defect) -> str:
     return defect.picture or defect.id
 
 
-def view_defect(shared: Shared, defect: Defect) -> DefectView:
+def view_defect(maker: PageMaker, defect: Defect) -> DefectView:
     """Gather what a defect's page shows."""
-    library = shared.context.library
-    ranked = shared.likelihoods.rank_causes(defect.id)
+    library = maker.library
+    ranked = maker.course.likelihoods.rank_causes(defect.id)
     return DefectView(
         defect,
         picture_of(defect),
@@ -114,27 +114,28 @@ def view_defect(shared: Shared, defect: Defect) -> DefectView:
             NeighbourView(library.defects[each.defect], each.tell) for each in defect.look_alikes
         ),
         tuple(library.cautions[name] for name in defect.cautions),
-        _view_fixes(shared, defect, When.NOW),
-        _view_fixes(shared, defect, When.NEXT),
+        _view_fixes(maker, defect, When.NOW),
+        _view_fixes(maker, defect, When.NEXT),
         tuple(
-            _view_question(shared, each) for each in shared.likelihoods.rank_questions(defect.id)
+            _view_question(maker, each)
+            for each in maker.course.likelihoods.rank_questions(defect.id)
         ),
-        _view_causes(shared, defect, ranked),
-        _find_lessons(shared, defect),
-        view_sources(shared.context, defect.citations),
+        _view_causes(maker, defect, ranked),
+        _find_lessons(maker, defect),
+        view_sources(maker, defect.citations),
     )
 
 
-def _view_fixes(shared: Shared, defect: Defect, when: When) -> tuple[FixView, ...]:
-    library = shared.context.library
+def _view_fixes(maker: PageMaker, defect: Defect, when: When) -> tuple[FixView, ...]:
+    library = maker.library
     return tuple(
-        view_fix(shared, library.fixes[each.fix], causes=each.causes)
-        for each in shared.likelihoods.rank_fixes(defect.id, when)
+        view_fix(maker, library.fixes[each.fix], causes=each.causes)
+        for each in maker.course.likelihoods.rank_fixes(defect.id, when)
     )
 
 
-def _view_question(shared: Shared, ranked: RankedQuestion) -> QuestionView:
-    library = shared.context.library
+def _view_question(maker: PageMaker, ranked: RankedQuestion) -> QuestionView:
+    library = maker.library
     return QuestionView(
         library.questions[ranked.question],
         tuple(library.causes[name] for name in ranked.raised),
@@ -143,10 +144,10 @@ def _view_question(shared: Shared, ranked: RankedQuestion) -> QuestionView:
 
 
 def _view_causes(
-    shared: Shared, defect: Defect, ranked: tuple[RankedCause, ...]
+    maker: PageMaker, defect: Defect, ranked: tuple[RankedCause, ...]
 ) -> tuple[CauseView, ...]:
     how = {link.cause: link.how for link in defect.causes}
-    causes = shared.context.library.causes
+    causes = maker.library.causes
     return tuple(
         CauseView(
             causes[each.cause],
@@ -159,9 +160,9 @@ def _view_causes(
     )
 
 
-def _find_lessons(shared: Shared, defect: Defect) -> tuple[LessonView, ...]:
+def _find_lessons(maker: PageMaker, defect: Defect) -> tuple[LessonLink, ...]:
     """Find the lessons that warn of a defect or teach how to avoid one of its causes."""
-    library = shared.context.library
+    library = maker.library
     texts: dict[str, str | None] = {}
     for lesson in library.lessons.values():
         for risk in lesson.risks:
@@ -176,28 +177,27 @@ def _find_lessons(shared: Shared, defect: Defect) -> tuple[LessonView, ...]:
     return tuple(view_lesson(lesson, texts[lesson.id]) for lesson in lessons)
 
 
-def _show_chart(shared: Shared, chart: Chart) -> tuple[Markup, Markup] | None:
+def _show_chart(maker: PageMaker, chart: Chart) -> tuple[Markup, Markup] | None:
     """Give a chart as a drawing and as a list; None where it has no question to ask."""
     if isinstance(chart.root, Leaf):
         return None
-    library = shared.context.library
+    library = maker.library
     return Markup(draw_chart(library, chart)), list_chart(library, chart)
 
 
-def make_defect_page(shared: Shared, defect: Defect) -> Page:
+def make_defect_page(maker: PageMaker, defect: Defect) -> Page:
     """Make a defect's page."""
-    context = shared.context
     address = f"defects/{defect.id}/"
-    view = view_defect(shared, defect)
+    view = view_defect(maker, defect)
     ranked = [each.cause.id for each in view.causes]
-    graph = draw_cause_graph(shared.context, shared.workings.cause_graph, defect, address, ranked)
-    chart = shared.likelihoods.make_chart(defect.id)
-    html = context.render(
+    graph = draw_cause_graph(maker, maker.course.cause_graph, defect, address, ranked)
+    chart = maker.course.likelihoods.make_chart(defect.id)
+    html = maker.render(
         "defect.html.j2",
         address,
         view=view,
         graph=graph,
-        chart=_show_chart(shared, chart) if chart else None,
+        chart=_show_chart(maker, chart) if chart else None,
         first_questions=FIRST_QUESTIONS,
     )
     lead, sections = split_page(html)
@@ -205,16 +205,16 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
         "TechArticle",
         headline=defect.name,
         description=defect.summary,
-        inLanguage=context.course.language,
-        isPartOf=describe_part("Course", name=context.course.name),
+        inLanguage=maker.settings.language,
+        isPartOf=describe_part("Course", name=maker.settings.name),
         about=describe_part(
             "Thing", name=defect.name, description=f"{plain(defect.looks)} {plain(defect.why)}"
         ),
         articleSection=[section.title for section in sections],
-        citation=describe_citations(context, defect.citations),
+        citation=describe_citations(maker, defect.citations),
     )
     instructions = [
-        describe_fix(shared, each.fix, url=link_from(address, context, "fix", each.fix.id))
+        describe_fix(maker, each.fix, url=link_from(address, maker, "fix", each.fix.id))
         for each in view.now
     ]
     return Page(
@@ -228,19 +228,18 @@ def make_defect_page(shared: Shared, defect: Defect) -> Page:
     )
 
 
-def make_defect_list(shared: Shared) -> Page:
+def make_defect_list(maker: PageMaker) -> Page:
     """Make the grid of all defects."""
-    context = shared.context
     address = "defects/"
-    thing = context.course.thing
+    thing = maker.settings.thing
     title = f"What can go wrong with a {thing.one}"
     description = f"Every known fault of a {thing.one}, with a drawing of each."
-    defects = sort_by_name(context.library.defects.values())
+    defects = sort_by_name(maker.library.defects.values())
     tracks = [
         (track, [each for each in defects if track.id in each.tracks])
-        for track in context.course.tracks
+        for track in maker.settings.tracks
     ]
-    html = context.render(
+    html = maker.render(
         "defects.html.j2",
         address,
         title=title,
@@ -249,7 +248,7 @@ def make_defect_list(shared: Shared) -> Page:
         picture_of=picture_of,
     )
     lead, sections = split_page(html)
-    items = [(each.name, link_from(address, context, "defect", each.id)) for each in defects]
+    items = [(each.name, link_from(address, maker, "defect", each.id)) for each in defects]
     structured = describe_collection(title, description, items)
     return Page(
         address, title, description, lead, sections, kind="defects", structured=(structured,)

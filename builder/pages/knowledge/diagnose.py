@@ -9,7 +9,8 @@ from markupsafe import Markup
 
 from builder.model import Defect, Symptom
 from builder.pages.knowledge.consultation import SCRIPT, describe_consultation
-from builder.pages.knowledge.views import Shared, link_from, say_often
+from builder.pages.knowledge.views import link_from, say_often
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import ASSET_FOLDER, Page, Section, dump_for_script, relative_address
@@ -38,13 +39,13 @@ class SignView:
         return f"symptom-{self.symptom.id}"
 
 
-def view_signs(shared: Shared) -> tuple[SignView, ...]:
+def view_signs(maker: PageMaker) -> tuple[SignView, ...]:
     """Gather every sign, the most common first.
 
     A defect counts as common as its causes make it; see `_weigh_defects`.
     """
-    library = shared.context.library
-    weights = _weigh_defects(shared)
+    library = maker.library
+    weights = _weigh_defects(maker)
     pointing: dict[str, list[tuple[float, float, Defect]]] = {}
     for defect in library.defects.values():
         for link in defect.symptoms:
@@ -58,9 +59,9 @@ def view_signs(shared: Shared) -> tuple[SignView, ...]:
     return tuple(view for _, _, view in sorted(signs, key=lambda each: each[:2]))
 
 
-def _weigh_defects(shared: Shared) -> dict[str, float]:
+def _weigh_defects(maker: PageMaker) -> dict[str, float]:
     """Give the chance that a defect comes of at least one of its listed causes."""
-    library = shared.context.library
+    library = maker.library
     weights: dict[str, float] = {}
     for defect in library.defects.values():
         none = 1.0
@@ -70,28 +71,27 @@ def _weigh_defects(shared: Shared) -> dict[str, float]:
     return weights
 
 
-def choose_first(shared: Shared, signs: tuple[SignView, ...]) -> list[SignView]:
+def choose_first(maker: PageMaker, signs: tuple[SignView, ...]) -> list[SignView]:
     """Choose the signs to begin with: for each defect the one that it shows most often."""
     clearest = {
         max(defect.symptoms, key=lambda link: link.often).symptom
-        for defect in shared.context.library.defects.values()
+        for defect in maker.library.defects.values()
         if defect.symptoms
     }
     return [each for each in signs if each.symptom.id in clearest]
 
 
-def make_diagnose_page(shared: Shared) -> Page:
+def make_diagnose_page(maker: PageMaker) -> Page:
     """Make the index by sign."""
-    context = shared.context
     address = "diagnose/"
-    thing = context.course.thing
+    thing = maker.settings.thing
     title = f"What is wrong with my {thing.one}"
     description = f"Find out by what you see: signs on a {thing.one} and what they mean."
-    signs = view_signs(shared)
-    first = choose_first(shared, signs)
-    consultation = Markup(dump_for_script(describe_consultation(shared, address)))
+    signs = view_signs(maker)
+    first = choose_first(maker, signs)
+    consultation = Markup(dump_for_script(describe_consultation(maker, address)))
     scripts = [relative_address(address, ASSET_FOLDER + name) for name in (DIAGNOSIS, SCRIPT)]
-    html = context.render(
+    html = maker.render(
         "diagnose.html.j2",
         address,
         title=title,
@@ -104,8 +104,7 @@ def make_diagnose_page(shared: Shared) -> Page:
     )
     lead, sections = split_page(html)
     items = [
-        (each.symptom.name, link_from(address, context, "symptom", each.symptom.id))
-        for each in signs
+        (each.symptom.name, link_from(address, maker, "symptom", each.symptom.id)) for each in signs
     ]
     structured = describe_collection(title, description, items)
     return Page(

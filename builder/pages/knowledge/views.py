@@ -6,12 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from builder.course import Workings
 from builder.frequencies import nearest_word
-from builder.hazards import attach_cautions
 from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
-from builder.pages.context import Context
-from builder.pages.knowledge.likelihood import Likelihoods
+from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
 from builder.pages.records import relative_address
 from builder.pages.schema_org import Structured, describe_how_to, describe_sources
@@ -42,19 +39,6 @@ CERTAINTIES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Shared:
-    """What all these pages are made with."""
-
-    context: Context
-    likelihoods: Likelihoods
-
-    @property
-    def workings(self) -> Workings:
-        """What is worked out of the course once."""
-        return self.context.workings
-
-
-@dataclass(frozen=True, slots=True)
 class SourceView:
     """A source as it is named under a text or beside a number."""
 
@@ -65,7 +49,7 @@ class SourceView:
 
 
 @dataclass(frozen=True, slots=True)
-class LessonView:
+class LessonLink:
     """A lesson as it is linked to."""
 
     id: str
@@ -91,7 +75,7 @@ class FixView:
     helps: str
     causes: tuple[Cause, ...]
     cautions: tuple[Caution, ...]
-    lesson: LessonView | None
+    lesson: LessonLink | None
     sources: tuple[SourceView, ...]
 
     @property
@@ -121,43 +105,43 @@ def view_source(citation: Citation) -> SourceView:
     return SourceView(citation.id, citation.title, CERTAINTIES[citation.certainty], asserted)
 
 
-def view_sources(context: Context, names: Iterable[str]) -> tuple[SourceView, ...]:
+def view_sources(maker: PageMaker, names: Iterable[str]) -> tuple[SourceView, ...]:
     """Name sources by id, in the order given, each once."""
-    citations = context.library.citations
+    citations = maker.library.citations
     return tuple(view_source(citations[name]) for name in dict.fromkeys(names))
 
 
-def view_lesson(lesson: Lesson, text: str | None = None) -> LessonView:
+def view_lesson(lesson: Lesson, text: str | None = None) -> LessonLink:
     """Link to a lesson, with its summary or another text."""
-    return LessonView(lesson.id, lesson.title, text or lesson.summary, lesson.picture)
+    return LessonLink(lesson.id, lesson.title, text or lesson.summary, lesson.picture)
 
 
 def view_fix(
-    shared: Shared, fix: Fix, chance: float | None = None, causes: Iterable[str] = ()
+    maker: PageMaker, fix: Fix, chance: float | None = None, causes: Iterable[str] = ()
 ) -> FixView:
     """Make a fix's card.
 
     Args:
-        shared: What all pages are made with.
+        maker: What all pages are made with.
         fix: The entry.
         chance: The chance that it helps, where the cause is given.
         causes: Ids of the causes it mends, where several are in question.
     """
-    library = shared.context.library
-    attached = attach_cautions(library, fix, shared.workings.hazards)
+    library = maker.library
+    attached = maker.course.attach_cautions(fix)
     return FixView(
         fix,
         say_often(chance) if chance is not None else "",
         tuple(library.causes[name] for name in causes),
         tuple(library.cautions[name] for name in attached.overall),
         view_lesson(library.lessons[fix.lesson]) if fix.lesson else None,
-        view_sources(shared.context, fix.citations),
+        view_sources(maker, fix.citations),
     )
 
 
-def describe_fix(shared: Shared, fix: Fix, **properties: object) -> Structured:
+def describe_fix(maker: PageMaker, fix: Fix, **properties: object) -> Structured:
     """Describe a fix as a schema.org HowTo."""
-    library = shared.context.library
+    library = maker.library
     actions = [action for step in fix.steps for action in step.actions]
     supplies = dict.fromkeys(action.material for action in actions if action.material)
     tools = dict.fromkeys(action.tool for action in actions if action.tool)
@@ -168,14 +152,14 @@ def describe_fix(shared: Shared, fix: Fix, **properties: object) -> Structured:
         seconds=fix.time.base,
         supplies=[library.materials[name].name for name in supplies],
         tools=[library.tools[name].name for name in tools],
-        cost=(fix.cost.magnitude, shared.context.course.currency) if fix.cost else None,
+        cost=(fix.cost.magnitude, maker.settings.currency) if fix.cost else None,
         **properties,
     )
 
 
-def describe_citations(context: Context, names: Iterable[str]) -> list[Structured]:
+def describe_citations(maker: PageMaker, names: Iterable[str]) -> list[Structured]:
     """Describe sources for schema.org `citation`; practice and memory are no works to cite."""
-    citations = [context.library.citations[name] for name in dict.fromkeys(names)]
+    citations = [maker.library.citations[name] for name in dict.fromkeys(names)]
     return describe_sources(
         {"name": each.title, "publisher": each.publisher, "year": each.year}
         for each in citations
@@ -183,7 +167,7 @@ def describe_citations(context: Context, names: Iterable[str]) -> list[Structure
     )
 
 
-def link_from(address: str, context: Context, kind: str, name: str) -> str:
+def link_from(address: str, maker: PageMaker, kind: str, name: str) -> str:
     """Give the relative link from a page to an entry, for structured data."""
-    place = context.resolve(kind, name)
+    place = maker.resolve(kind, name)
     return relative_address(address, *place) if place else ""

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from builder.pages.context import Context
 from builder.pages.lessons.index_page import make_index_page
 from builder.pages.lessons.lesson_page import make_lesson_page
 from builder.pages.lessons.views import make_shelf
+from builder.pages.maker import PageMaker
 from builder.pages.records import Page
 
 
-def make_pages(context: Context) -> list[Page]:
+def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    if not context.library.lessons:
+    if not maker.library.lessons:
         return []
-    shelf = make_shelf(context.workings)
+    shelf = make_shelf(maker.course)
     return [
-        make_index_page(context, shelf),
-        *(make_lesson_page(context, shelf, view) for view in shelf.views.values()),
+        make_index_page(maker, shelf),
+        *(make_lesson_page(maker, shelf, view) for view in shelf.views.values()),
     ]

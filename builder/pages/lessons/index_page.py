@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from builder.drawings.course_map import make_course_map
 from builder.model import Level
-from builder.pages.context import Context
-from builder.pages.lessons.views import Shelf
+from builder.pages.lessons.views import Shelf, make_map
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import Structured, describe_part, describe_thing
@@ -13,35 +12,35 @@ from builder.pages.schema_org import Structured, describe_part, describe_thing
 ADDRESS = "lessons/"
 
 
-def make_index_page(context: Context, shelf: Shelf) -> Page:
+def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
     """Make the page that lists the lessons."""
     views = list(shelf.views.values())
     levels = [
         (level.value, level.value.capitalize(), [v for v in views if v.lesson.level is level])
         for level in Level
     ]
-    html = context.render(
+    html = maker.render(
         "lessons.html.j2",
         ADDRESS,
         levels=[level for level in levels if level[2]],
-        map=make_course_map(context.library),
+        map=make_map(maker.course),
         views=shelf.views,
     )
     lead, sections = split_page(str(html))
     return Page(
         address=ADDRESS,
         title="Lessons",
-        description=f"The {len(views)} lessons of {context.course.name}, in order.",
+        description=f"The {len(views)} lessons of {maker.settings.name}, in order.",
         lead=lead,
         sections=sections,
         kind="lessons",
-        structured=(describe_course(context, shelf, ADDRESS),),
+        structured=(describe_course(maker, shelf, ADDRESS),),
     )
 
 
-def describe_course(context: Context, shelf: Shelf, address: str) -> Structured:
+def describe_course(maker: PageMaker, shelf: Shelf, address: str) -> Structured:
     """Describe the whole course as a schema.org Course, for the page at an address."""
-    course = context.course
+    course = maker.settings
     return describe_thing(
         "Course",
         name=course.name,

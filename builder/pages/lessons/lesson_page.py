@@ -8,46 +8,47 @@ from builder.drawings.temperature_timeline import draw_strip, make_rows
 from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
 from builder.pages.amounts import show_amount, show_step_amounts
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.knowledge.views import view_sources
 from builder.pages.lessons.practice import make_practice_sections
 from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_how_to, describe_thing
 
 
-def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
+def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
     """Make the page of a lesson."""
     lesson = view.lesson
     address = f"lessons/{lesson.id}/"
-    throughout, steps = make_steps(context.library, shelf, lesson)
-    made = _say_made(context, lesson)
-    html = context.render(
+    throughout, steps = make_steps(maker.course, shelf, lesson)
+    made = _say_made(maker, lesson)
+    html = maker.render(
         "lesson.html.j2",
         address,
         lesson=lesson,
         makes_words=made,
         amounts=[show_step_amounts(lesson, each, made) for each in lesson.steps],
         view=view,
-        track=next((t.name for t in context.course.tracks if t.id == lesson.track), ""),
-        materials=_list_materials(context, lesson),
-        tools=[(context.library.tools[each.tool], each) for each in lesson.tools],
+        track=next((t.name for t in maker.settings.tracks if t.id == lesson.track), ""),
+        materials=_list_materials(maker, lesson),
+        tools=[(maker.library.tools[each.tool], each) for each in lesson.tools],
         throughout=throughout,
         steps=steps,
         strip=draw_strip(make_rows(lesson), shelf.scale),
-        risks=[(context.library.defects[risk.defect], risk.watch) for risk in lesson.risks],
+        risks=[(maker.library.defects[risk.defect], risk.watch) for risk in lesson.risks],
         assumes=[
-            (*shelf.skills[skill], context.library.lessons[shelf.skills[skill][1]].title)
+            (*shelf.skills[skill], maker.library.lessons[shelf.skills[skill][1]].title)
             for skill in lesson.assumes
             if skill in shelf.skills
         ],
-        sources=view_sources(context, lesson.citations),
+        sources=view_sources(maker, lesson.citations),
     )
     lead, sections = split_page(str(html))
     before = [section.id for section in sections].index("next")
-    practice = make_practice_sections(context, lesson, address)
+    practice = make_practice_sections(maker, lesson, address)
     return Page(
         address=address,
         title=lesson.title,
@@ -55,26 +56,26 @@ def make_lesson_page(context: Context, shelf: Shelf, view: LessonView) -> Page:
         lead=lead,
         sections=(*sections[:before], *practice, *sections[before:]),
         kind="lesson",
-        structured=_describe_lesson(context, view, steps),
+        structured=_describe_lesson(maker, view, steps),
         anchors=_list_anchors(throughout, steps),
     )
 
 
-def _say_made(context: Context, lesson: Lesson) -> str:
+def _say_made(maker: PageMaker, lesson: Lesson) -> str:
     """Say how many things a lesson makes: `2 cards`."""
     if lesson.makes == 0:
         return "nothing to take home"
-    thing = context.course.thing
+    thing = maker.settings.thing
     return f"{lesson.makes} {thing.one if lesson.makes == 1 else thing.many}"
 
 
 def _list_materials(
-    context: Context, lesson: Lesson
+    maker: PageMaker, lesson: Lesson
 ) -> list[tuple[Material, Markup, LessonMaterial]]:
     """Give each material with its amount as HTML and the lesson's line about it."""
     return [
         (
-            context.library.materials[each.material],
+            maker.library.materials[each.material],
             show_amount(each.amount, lesson.makes if each.per is Scale.PIECE else 0),
             each,
         )
@@ -90,11 +91,11 @@ def _list_anchors(throughout: tuple[Caution, ...], steps: tuple[StepView, ...]) 
 
 
 def _describe_lesson(
-    context: Context, view: LessonView, steps: tuple[StepView, ...]
+    maker: PageMaker, view: LessonView, steps: tuple[StepView, ...]
 ) -> tuple[Structured, ...]:
-    lesson, library = view.lesson, context.library
+    lesson, library = view.lesson, maker.library
     shared = {
-        "inLanguage": context.course.language,
+        "inLanguage": maker.settings.language,
         "educationalLevel": view.level,
         "teaches": [outcome.text for outcome in lesson.teaches],
     }
@@ -104,7 +105,7 @@ def _describe_lesson(
             name=lesson.title,
             description=lesson.summary,
             learningResourceType="lesson",
-            isPartOf={"@type": "Course", "name": context.course.name},
+            isPartOf={"@type": "Course", "name": maker.settings.name},
             competencyRequired=[needed.title for needed in view.needs],
             **shared,
         ),
@@ -115,6 +116,6 @@ def _describe_lesson(
             seconds=view.bench_seconds + view.wait_seconds,
             supplies=[library.materials[each.material].name for each in lesson.materials],
             tools=[library.tools[each.tool].name for each in lesson.tools],
-            inLanguage=context.course.language,
+            inLanguage=maker.settings.language,
         ),
     )

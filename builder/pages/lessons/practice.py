@@ -7,36 +7,36 @@ from markupsafe import Markup
 from builder.model import Calculator, Lesson
 from builder.model.lessons import CalculatorUse
 from builder.pages.calculators import render_live, render_scripts
-from builder.pages.context import Context
 from builder.pages.exercises import make_exercise_section
+from builder.pages.maker import PageMaker
 from builder.pages.records import Section
 
 
-def make_practice_sections(context: Context, lesson: Lesson, address: str) -> list[Section]:
+def make_practice_sections(maker: PageMaker, lesson: Lesson, address: str) -> list[Section]:
     """Make the sections that stand before "Before and after", in order; empty ones are left out.
 
     Args:
-        context: What all pages share.
+        maker: What all pages share.
         lesson: The lesson.
         address: Of its page.
     """
     sections: list[Section] = []
-    calculators = context.library.all_of("calculator", Calculator)
+    calculators = maker.library.all_of("calculator", Calculator)
     if lesson.calculators:
-        html = context.render(
+        html = maker.render(
             "lesson_calculators.html.j2",
             address,
             uses=[
-                (calculators[use.calculator], use, _render_use(context, address, use, number))
+                (calculators[use.calculator], use, _render_use(maker, address, use, number))
                 for number, use in enumerate(lesson.calculators, 1)
             ],
             scripts=render_scripts(address, (use.calculator for use in lesson.calculators)),
         )
         sections.append(Section("calculators", "Work it out", str(html).strip()))
-    exercises = make_exercise_section(context, lesson, address)
+    exercises = make_exercise_section(maker, lesson, address)
     return [*sections, exercises] if exercises is not None else sections
 
 
-def _render_use(context: Context, address: str, use: CalculatorUse, number: int) -> Markup:
-    compiled = context.workings.compile(use.calculator)
-    return render_live(context, compiled, address, use.inputs, number)
+def _render_use(maker: PageMaker, address: str, use: CalculatorUse, number: int) -> Markup:
+    compiled = maker.course.compile(use.calculator)
+    return render_live(maker, compiled, address, use.inputs, number)

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from builder.course import Workings
+from builder.course import Course
+from builder.drawings.course_map import CourseMap, make_course_map
 from builder.drawings.heat_scale import HeatScale, make_heat_scale
 from builder.drawings.temperature_timeline import find_heated_to, write_time
-from builder.hazards import HazardIndex, attach_cautions
-from builder.library import Library
 from builder.model import Caution, Lesson, Step
 from builder.quantities import text_of, texts_of_window
 
@@ -86,22 +85,26 @@ class Shelf:
 
     views: Mapping[str, LessonView]
     scale: HeatScale
-    hazards: HazardIndex
     skills: Mapping[str, tuple[str, str]]
     """Skill to its words and the lesson that teaches it first."""
 
 
-def make_shelf(workings: Workings) -> Shelf:
+def make_map(course: Course) -> CourseMap | None:
+    """Lay out the map of a course."""
+    return make_course_map(course.library.lessons, course.prerequisite_graph, course.order)
+
+
+def make_shelf(course: Course) -> Shelf:
     """Work out what the pages of all lessons share, lessons in teaching order."""
-    lessons, graph = workings.library.lessons, workings.prerequisite_graph
-    rank = {name: number for number, name in enumerate(workings.order)}
+    lessons, graph = course.library.lessons, course.prerequisite_graph
+    rank = {name: number for number, name in enumerate(course.order)}
 
     def sort(nodes: Iterable[tuple[str, str]]) -> tuple[Lesson, ...]:
         return tuple(lessons[name] for _, name in sorted(nodes, key=lambda node: rank[node[1]]))
 
     views: dict[str, LessonView] = {}
     skills: dict[str, tuple[str, str]] = {}
-    for name in workings.order:
+    for name in course.order:
         lesson = lessons[name]
         node = ("lesson", name)
         views[name] = LessonView(
@@ -113,11 +116,11 @@ def make_shelf(workings: Workings) -> Shelf:
         )
         for outcome in lesson.teaches:
             skills.setdefault(outcome.skill, (outcome.text, name))
-    return Shelf(views, make_heat_scale(workings.library), workings.hazards, skills)
+    return Shelf(views, make_heat_scale(course.library), skills)
 
 
 def make_steps(
-    library: Library, shelf: Shelf, lesson: Lesson
+    course: Course, shelf: Shelf, lesson: Lesson
 ) -> tuple[tuple[Caution, ...], tuple[StepView, ...]]:
     """Share out the cautions of a lesson, so that each stands in full once.
 
@@ -128,7 +131,7 @@ def make_steps(
     Returns:
         The cautions that hold throughout, and the steps.
     """
-    attached = attach_cautions(library, lesson, shelf.hazards)
+    library, attached = course.library, course.attach_cautions(lesson)
     many = max(2.0, len(lesson.steps) / 2)
     throughout = []
     for name in attached.overall:

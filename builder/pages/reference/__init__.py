@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.records import Page
 from builder.pages.reference.glossary import make_glossary_page
 from builder.pages.reference.materials import make_materials_page
@@ -11,16 +11,16 @@ from builder.pages.reference.safety import make_safety_page
 from builder.pages.reference.sources import make_sources_page
 
 
-def make_pages(context: Context) -> list[Page]:
+def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    library = context.library
-    pages = [make_safety_page(context)]
+    library = maker.library
+    pages = [make_safety_page(maker)]
     if library.terms:
-        pages.append(make_glossary_page(context))
+        pages.append(make_glossary_page(maker))
     if library.materials:
-        pages.append(make_materials_page(context))
+        pages.append(make_materials_page(maker))
     if library.citations:
-        pages.append(make_sources_page(context))
-    if context.rules:
-        pages.append(make_rules_page(context))
+        pages.append(make_sources_page(maker))
+    if maker.rules:
+        pages.append(make_rules_page(maker))
     return pages

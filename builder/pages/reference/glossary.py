@@ -7,7 +7,7 @@ from html import escape
 from itertools import groupby
 
 from builder.model import Term
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
@@ -26,34 +26,34 @@ def find_letter(name: str) -> str:
     return first.upper() if "a" <= first <= "z" else "#"
 
 
-def group_terms(context: Context) -> list[tuple[str, list[Term]]]:
+def group_terms(maker: PageMaker) -> list[tuple[str, list[Term]]]:
     """Group the terms by letter, in order of name."""
     terms = sorted(
-        context.library.terms.values(),
+        maker.library.terms.values(),
         key=lambda term: (find_letter(term.name), sort_name(term.name), term.id),
     )
     grouped = groupby(terms, key=lambda term: find_letter(term.name))
     return [(letter, list(found)) for letter, found in grouped]
 
 
-def make_glossary_page(context: Context) -> Page:
+def make_glossary_page(maker: PageMaker) -> Page:
     """Make the glossary."""
     address = "glossary/"
     title = "Glossary"
     description = "The words of the craft, explained."
     letters = [
         (letter, "letter-other" if letter == "#" else f"letter-{letter.lower()}", terms)
-        for letter, terms in group_terms(context)
+        for letter, terms in group_terms(maker)
     ]
-    html = context.render(
+    html = maker.render(
         "glossary.html.j2", address, title=title, description=description, letters=letters
     )
     lead, sections = split_page(html)
     listed = [(f"term-{term.id}", term) for _, _, terms in letters for term in terms]
     structured = describe_terms(
-        f"{title}: {context.course.name}",
+        f"{title}: {maker.settings.name}",
         [(anchor, term.name, plain(term.text)) for anchor, term in listed],
-        inLanguage=context.course.language,
+        inLanguage=maker.settings.language,
     )
     return Page(
         address,

@@ -12,13 +12,13 @@ from builder.hazards import find_material_hazards, read_room_kelvin
 from builder.library import walk_references
 from builder.model import Certainty, Hazard, Material
 from builder.model.common import Fact
-from builder.pages.context import Context
 from builder.pages.knowledge.views import (
     SourceView,
     sort_by_name,
     view_source,
     view_sources,
 )
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain, show_quantity
 from builder.pages.records import Page, Section
@@ -78,11 +78,11 @@ class MaterialView:
         return f"material-{self.material.id}"
 
 
-def view_materials(context: Context) -> tuple[MaterialView, ...]:
+def view_materials(maker: PageMaker) -> tuple[MaterialView, ...]:
     """Gather every material, by name."""
-    library = context.library
+    library = maker.library
     room = read_room_kelvin(library)
-    uses = _find_uses(context)
+    uses = _find_uses(maker)
     views = []
     for material in sort_by_name(library.materials.values()):
         hazards = find_material_hazards(material, room)
@@ -96,57 +96,57 @@ def view_materials(context: Context) -> tuple[MaterialView, ...]:
             MaterialView(
                 material,
                 tuple(HAZARD_WORDS[hazard] for hazard in hazards),
-                view_sources(context, [material.ghs.citation])[0] if material.ghs else None,
+                view_sources(maker, [material.ghs.citation])[0] if material.ghs else None,
                 tuple(
-                    _view_fact(context, "Flash point", fact.value, fact)
+                    _view_fact(maker, "Flash point", fact.value, fact)
                     for fact in sorted(material.flash_points, key=lambda fact: fact.value.base)
                 ),
-                tuple(_list_facts(context, material)),
+                tuple(_list_facts(maker, material)),
                 tuple(uses[material.id].values()),
                 tuple(cautions),
-                view_sources(context, material.citations),
+                view_sources(maker, material.citations),
             )
         )
     return tuple(views)
 
 
-def _list_facts(context: Context, material: Material) -> list[FactView]:
+def _list_facts(maker: PageMaker, material: Material) -> list[FactView]:
     facts = []
     if material.highest_temperature:
         fact = material.highest_temperature
-        facts.append(_view_fact(context, "Never hotter than", fact.value, fact))
+        facts.append(_view_fact(maker, "Never hotter than", fact.value, fact))
     for limit in material.limits:
         of = "of what it goes into"
         if limit.of == "product":
-            of = f"of the finished {context.course.thing.one}"
-        facts.append(_view_fact(context, f"At most, as a share {of}", limit.most, limit))
+            of = f"of the finished {maker.settings.thing.one}"
+        facts.append(_view_fact(maker, f"At most, as a share {of}", limit.most, limit))
     if material.density:
-        facts.append(_view_fact(context, "Density", material.density.value, material.density))
+        facts.append(_view_fact(maker, "Density", material.density.value, material.density))
     return facts
 
 
-def _view_fact(context: Context, about: str, value: Quantity, fact: Fact) -> FactView:
-    source = view_source(context.library.citations[fact.citation])
+def _view_fact(maker: PageMaker, about: str, value: Quantity, fact: Fact) -> FactView:
+    source = view_source(maker.library.citations[fact.citation])
     return FactView(about, show_quantity(value), source, fact.note)
 
 
-def _find_uses(context: Context) -> defaultdict[str, dict[tuple[str, str], UseView]]:
+def _find_uses(maker: PageMaker) -> defaultdict[str, dict[tuple[str, str], UseView]]:
     uses: defaultdict[str, dict[tuple[str, str], UseView]] = defaultdict(dict)
-    for entry in (*context.library.lessons.values(), *context.library.fixes.values()):
+    for entry in (*maker.library.lessons.values(), *maker.library.fixes.values()):
         name = str(getattr(entry, "name", None) or getattr(entry, "title", entry.id))
         for _, kind, named in walk_references(entry):
-            if kind == "material" and context.resolve(entry.kind, entry.id):
+            if kind == "material" and maker.resolve(entry.kind, entry.id):
                 uses[named][entry.kind, entry.id] = UseView(entry.kind, entry.id, name)
     return uses
 
 
-def make_materials_page(context: Context) -> Page:
+def make_materials_page(maker: PageMaker) -> Page:
     """Make the page of materials."""
     address = "materials/"
     title = "Materials"
     description = "What the work is done with: hazards, limits, storage, and where each is used."
-    materials = view_materials(context)
-    html = context.render(
+    materials = view_materials(maker)
+    html = maker.render(
         "materials.html.j2",
         address,
         title=title,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from builder.diagnostics import MANUAL, Severity
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.records import Page, RuleNote
 from builder.pages.schema_org import describe_terms
@@ -25,9 +25,9 @@ FAMILIES = {
 """Headings of the families that have one of their own; others are named by their id."""
 
 
-def group_rules(context: Context) -> list[tuple[str, str, list[RuleNote]]]:
+def group_rules(maker: PageMaker) -> list[tuple[str, str, list[RuleNote]]]:
     """Group the rules by family, in the order given: id, heading, rules."""
-    grouped = groupby(context.rules, key=lambda rule: rule.family)
+    grouped = groupby(maker.rules, key=lambda rule: rule.family)
     families: dict[str, list[RuleNote]] = {}
     for family, rules in grouped:
         families.setdefault(family, []).extend(rules)
@@ -37,22 +37,22 @@ def group_rules(context: Context) -> list[tuple[str, str, list[RuleNote]]]:
     ]
 
 
-def make_rules_page(context: Context) -> Page:
+def make_rules_page(maker: PageMaker) -> Page:
     """Make the manual page of rules."""
     address = MANUAL
     title = "What the check looks for"
     description = "Every rule of the check: what it finds, why it matters, and an example."
-    html = context.render(
+    html = maker.render(
         "rules.html.j2",
         address,
         title=title,
         description=description,
-        families=group_rules(context),
+        families=group_rules(maker),
         error=Severity.ERROR,
     )
     lead, sections = split_page(html)
     structured = describe_terms(
-        title, [(rule.id, rule.id, rule.summary) for rule in context.rules], inLanguage="en"
+        title, [(rule.id, rule.id, rule.summary) for rule in maker.rules], inLanguage="en"
     )
     return Page(
         address,
@@ -62,6 +62,6 @@ def make_rules_page(context: Context) -> Page:
         sections,
         kind="rules",
         structured=(structured,),
-        anchors=frozenset(rule.id for rule in context.rules),
+        anchors=frozenset(rule.id for rule in maker.rules),
         searchable=False,
     )

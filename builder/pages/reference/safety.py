@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from html import escape
 
 from builder.model import Caution
-from builder.pages.context import Context
 from builder.pages.knowledge.views import SourceView, view_sources
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
@@ -24,22 +24,22 @@ class CautionView:
     sources: tuple[SourceView, ...]
 
 
-def view_cautions(context: Context) -> tuple[CautionView, ...]:
+def view_cautions(maker: PageMaker) -> tuple[CautionView, ...]:
     """Gather all cautions, Danger before Warning, then by title."""
     found = sorted(
-        context.library.cautions.values(),
+        maker.library.cautions.values(),
         key=lambda caution: (SIGNALS.index(caution.signal), caution.title, caution.id),
     )
-    return tuple(CautionView(each, view_sources(context, each.citations)) for each in found)
+    return tuple(CautionView(each, view_sources(maker, each.citations)) for each in found)
 
 
-def make_safety_page(context: Context) -> Page:
+def make_safety_page(maker: PageMaker) -> Page:
     """Make the safety page."""
     address = "safety/"
     title = "Safety"
     description = "What can hurt in this course, what to do about it, and first aid."
-    cautions = view_cautions(context)
-    html = context.render(
+    cautions = view_cautions(maker)
+    html = maker.render(
         "safety.html.j2", address, title=title, description=description, cautions=cautions
     )
     lead, sections = split_page(html)
@@ -47,8 +47,8 @@ def make_safety_page(context: Context) -> Page:
         "WebPage",
         name=title,
         description=description,
-        inLanguage=context.course.language,
-        isPartOf=describe_part("Course", name=context.course.name),
+        inLanguage=maker.settings.language,
+        isPartOf=describe_part("Course", name=maker.settings.name),
         about=[describe_part("Thing", name=each.caution.title) for each in cautions],
     )
     return Page(

@@ -8,7 +8,7 @@ from html import escape
 
 from builder.library import walk_references
 from builder.model import Certainty, Citation
-from builder.pages.context import Context
+from builder.pages.maker import PageMaker
 from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
@@ -75,12 +75,12 @@ class GroupView:
     citations: tuple[CitationView, ...]
 
 
-def view_groups(context: Context) -> tuple[GroupView, ...]:
+def view_groups(maker: PageMaker) -> tuple[GroupView, ...]:
     """Gather the sources, the surest first, each by title."""
-    library = context.library
+    library = maker.library
     users: defaultdict[str, dict[tuple[str, str], UserView]] = defaultdict(dict)
     for entry in library.walk():
-        if entry.kind not in USER_KINDS or context.resolve(entry.kind, entry.id) is None:
+        if entry.kind not in USER_KINDS or maker.resolve(entry.kind, entry.id) is None:
             continue
         name = str(getattr(entry, "name", None) or getattr(entry, "title", entry.id))
         for _, kind, named in walk_references(entry):
@@ -98,13 +98,13 @@ def view_groups(context: Context) -> tuple[GroupView, ...]:
     return tuple(groups)
 
 
-def make_sources_page(context: Context) -> Page:
+def make_sources_page(maker: PageMaker) -> Page:
     """Make the page of sources."""
     address = "sources/"
     title = "Sources"
     description = "Where the numbers and rules of this course come from, and how sure they are."
-    groups = view_groups(context)
-    html = context.render(
+    groups = view_groups(maker)
+    html = maker.render(
         "sources.html.j2", address, title=title, description=description, groups=groups
     )
     lead, sections = split_page(html)

@@ -1,4 +1,4 @@
-"""What every page is made with: the library, the addresses of entries, and the templates."""
+"""What every page is made with: the course, the addresses of entries, and the templates."""
 
 from __future__ import annotations
 
@@ -12,10 +12,9 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
-from builder.course import Workings
-from builder.exercises import ExerciseBook
+from builder.course import Course
 from builder.library import Library
-from builder.model import Course
+from builder.model import CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
 from builder.remembered import remember_templates
@@ -46,30 +45,25 @@ def load_templates() -> Environment:
 
 
 @dataclass(frozen=True, slots=True)
-class Context:
-    """Everything that the makers of pages share.
+class PageMaker:
+    """Makes pages of a course: everything that the families of pages share.
 
     Args:
-        book: The exercises of a checked course without errors, and with them the course.
-        course: The course itself.
+        course: A checked course without errors.
+        settings: What `lessons/course.yml` says.
         places: (kind, id) to the address and anchor where the entry is shown.
         rules: What the check looks for, for the manual page of rules.
     """
 
-    book: ExerciseBook
     course: Course
+    settings: CourseSettings
     places: Mapping[tuple[str, str], tuple[str, str]] = field(repr=False)
     rules: tuple[RuleNote, ...] = field(default=(), repr=False)
 
     @property
     def library(self) -> Library:
         """What the course folder says."""
-        return self.book.library
-
-    @property
-    def workings(self) -> Workings:
-        """What is worked out of the course once."""
-        return self.book.workings
+        return self.course.library
 
     def resolve(self, kind: str, entry: str) -> tuple[str, str] | None:
         """Give the address and anchor of an entry, or None where it has no place on the site."""
@@ -83,14 +77,14 @@ class Context:
         """Fill a template for the page at an address.
 
         In the template `p` is the page's `Prose`, `thing` the words for what is made, `course` the
-        course, `library` the library, and `drawing(name)` an inline drawing.
+        settings of the course, `library` the library, and `drawing(name)` an inline drawing.
         """
         filled = load_templates().get_template(template)
         return Markup(
             filled.render(
                 p=self.prose(address),
-                thing=self.course.thing,
-                course=self.course,
+                thing=self.settings.thing,
+                course=self.settings,
                 library=self.library,
                 drawing=self.drawing,
                 **view,
@@ -123,19 +117,20 @@ def _make_inline(svg: str, decorative: bool) -> Markup:
     return Markup(f"<svg {extra}{svg[4:]}")
 
 
-def make_context(book: ExerciseBook, rules: Iterable[RuleNote] = ()) -> Context:
-    """Make what the makers of pages share.
+def make_maker(course: Course, rules: Iterable[RuleNote] = ()) -> PageMaker:
+    """Make the maker of a course's pages.
 
     Args:
-        book: The exercises of a checked course without errors, and with them the course.
+        course: A checked course without errors.
         rules: What the check looks for, for the manual page of rules.
 
     Raises:
         ValueError: If there is no course.
     """
-    if book.library.course is None:
+    settings = course.library.settings
+    if settings is None:
         raise ValueError("a site needs a course")
-    return Context(book, book.library.course, place_entries(book.library), tuple(rules))
+    return PageMaker(course, settings, place_entries(course.library), tuple(rules))
 
 
 def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:

@@ -28,7 +28,7 @@ from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 from fractions import Fraction
 
-from builder.checks.amounts import read_exact, read_mass, read_volume
+from builder.amounts import read_exact, read_mass, read_volume
 from builder.diagnostics import Route
 from builder.model import Action, Fix, Hazard, Lesson, Material, Step, Tool, Verb
 from builder.model.knowledge import FixStep

@@ -9,11 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from builder.course import Workings
 from builder.diagnosis.decision_tree import Chart, make_chart
 from builder.diagnosis.focus import KnownDefect, Surroundings
 from builder.library import Library
 from builder.model import When
+from builder.twin.diagnosis.shapes import Network
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class RankedCause:
 
 
 @dataclass(frozen=True, slots=True)
-class RankedFix:
+class DefectFix:
     """A fix for a defect.
 
     Args:
@@ -58,16 +58,12 @@ class RankedQuestion:
 class Likelihoods:
     """The causes, fixes and questions of each defect of a course, weighed."""
 
-    workings: Workings
-
-    @property
-    def library(self) -> Library:
-        """The course."""
-        return self.workings.library
+    library: Library
+    network: Network
 
     @cached_property
     def _surroundings(self) -> Surroundings:
-        return Surroundings(self.workings.network)
+        return Surroundings(self.network)
 
     @cached_property
     def _known(self) -> dict[str, tuple[KnownDefect, tuple[RankedCause, ...]]]:
@@ -93,7 +89,7 @@ class Likelihoods:
         """
         return self._know(defect)[1]
 
-    def rank_fixes(self, defect: str, when: When) -> tuple[RankedFix, ...]:
+    def rank_fixes(self, defect: str, when: When) -> tuple[DefectFix, ...]:
         """Rank the fixes of a defect's causes by what they are expected to mend over their cost.
 
         Args:
@@ -109,7 +105,7 @@ class Likelihoods:
             for link in self.library.causes[ranked.cause].fixes:
                 mended.setdefault(link.fix, []).append(ranked.cause)
         return tuple(
-            RankedFix(each["id"], tuple(mended[each["id"]]))
+            DefectFix(each["id"], tuple(mended[each["id"]]))
             for each in known.rank_fixes()
             if each["when"] == when.value
         )
@@ -121,6 +117,12 @@ class Likelihoods:
             defect: Its id.
         """
         return make_chart(self.library, self._surroundings, defect)
+
+    @cached_property
+    def charts(self) -> tuple[Chart, ...]:
+        """The decision charts of all defects that have one."""
+        made = (self.make_chart(name) for name in self.library.defects)
+        return tuple(chart for chart in made if chart)
 
     def rank_questions(self, defect: str) -> tuple[RankedQuestion, ...]:
         """Rank the questions of a defect's causes by what their answers are expected to tell.
