@@ -8,7 +8,6 @@ from builder.drawings.temperature_timeline import draw_strip, make_rows
 from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
 from builder.pages.amounts import show_amount, show_step_amounts
-from builder.pages.maker import PageMaker
 from builder.pages.knowledge.views import view_sources
 from builder.pages.lessons.practice import make_practice_sections
 from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
