@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from sample_calculators import BATH, DYES, compile_bath, write_page_scripts
 
+from builder.course import Course
 from builder.drawings.heat_scale import HeatScale
 from builder.library import Library
 from builder.pages import Page, calculators, lessons, make_site

@@ -13,7 +13,6 @@ from builder.course import Course
 from builder.exercises import PRACTICE
 from builder.pages import Site, make_site
 from builder.twin_scripts import MARKING, write_script
-from tests.helpers import open_book
 
 
 @cache
