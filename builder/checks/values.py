@@ -13,6 +13,7 @@ from builder.model.knowledge import FixStep
 from builder.text import find_quantities
 from builder.units import CURRENCIES, Quantity, UnitError, parse_window
 from builder.vessels import pours_into_itself
+from builder.words import find_language, list_languages
 
 NEAR_KELVIN = 0.6
 """What metric and US numbers of the same temperature may differ by, each rounded to a degree."""
@@ -56,6 +57,34 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     yield from _check_limits(course)
     yield from _check_braces(course)
     yield from find_problems(course, "value-invalid")
+
+
+@rule("language-unknown", "values")
+def check_language_unknown(course: Course) -> Iterator[Found]:
+    """The course is in a language that the site has no words for.
+
+    Headings, buttons and the words of the papers that no author writes come from one table for each
+    language. Without it the pages would mix two languages, and say of one that it is the other.
+
+    Failing:
+
+        # file: lessons/course.yml
+        language: tlh
+
+    Passing:
+
+        # file: lessons/course.yml
+        language: en-GB
+    """
+    settings = course.library.settings
+    if settings is not None and find_language(settings.language) is None:
+        known = ", ".join(list_languages())
+        yield Found(
+            settings,
+            ("language",),
+            f'there are no words of the site in "{settings.language}"',
+            f"write one of those there are: {known}",
+        )
 
 
 def _check_currency(course: Course) -> Iterator[Found]:

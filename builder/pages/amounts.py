@@ -11,6 +11,7 @@ from builder.model import Lesson, Scale, Step
 from builder.pages.prose import both_systems, show_braces
 from builder.quantities import TO_METRIC, count_written_places, text_of, unit_key
 from builder.units import Quantity, UnitError, parse_window
+from builder.words import Words
 
 AMOUNTS = ("[mass]", "[length] ** 3")
 """Dimensions of what is weighed or measured out."""
@@ -40,7 +41,7 @@ def show_amount(quantity: Quantity, makes: int) -> Markup:
     return Markup("<span{}>{}</span>").format(text, shown)
 
 
-def show_step_amounts(lesson: Lesson, step: Step, made: str) -> Callable[[str], str]:
+def show_step_amounts(words: Words, lesson: Lesson, step: Step, made: str) -> Callable[[str], str]:
     """Give what shows the quantities in the text of a step.
 
     An amount that one of the step's own actions uses, of a material that grows with the number
@@ -48,6 +49,7 @@ def show_step_amounts(lesson: Lesson, step: Step, made: str) -> Callable[[str], 
     where scaling would make it false: it stays, and says so as soon as the number is another.
 
     Args:
+        words: The words of the site.
         lesson: The lesson.
         step: One of its steps.
         made: What the lesson makes, in words: `1 card`.
@@ -70,9 +72,13 @@ def show_step_amounts(lesson: Lesson, step: Step, made: str) -> Callable[[str], 
         if one is not None and any(_is_same(one, each) for each in own):
             return str(show_amount(one, lesson.makes))
         is_known = one is not None and any(_is_same(one, each) for each in known)
-        words = f"for {made}" if is_known else "as written"
-        mark = Markup('<span class="bl-unscaled" data-bl-unscaled hidden> ({})</span>')
-        return show_braces(text) + str(mark.format(words))
+        said = (
+            words.text("lesson.for-made", what=made)
+            if is_known
+            else words.text("lesson.as-written")
+        )
+        mark = Markup('<span class="bl-unscaled" data-bl-unscaled hidden>{}</span>')
+        return show_braces(text) + str(mark.format(said))
 
     return show
 

@@ -49,7 +49,7 @@ def make_exercise_section(maker: PageMaker, lesson: Lesson, address: str) -> Sec
         assets="../" * address.count("/") + ASSET_FOLDER,
         skills={outcome.skill: outcome.text for outcome in lesson.teaches},
     )
-    return Section("exercises", "Practise", str(html).strip())
+    return Section("exercises", maker.words.text("lesson.exercises"), str(html).strip())
 
 
 def _view_exercise(

@@ -18,6 +18,7 @@ from builder.model import CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote
 from builder.remembered import remember_templates
+from builder.words import Words, load_words
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"
@@ -27,8 +28,11 @@ _BETWEEN = re.compile(r">\s+<")
 
 
 @cache
-def load_templates() -> Environment:
-    """Load the templates once; every value in them is escaped unless it is already HTML."""
+def load_templates(words: Words) -> Environment:
+    """Load the templates once a language; every value in them is escaped unless it is HTML.
+
+    In a template `t(key, place=value)` gives our words in that language; see `words/en.yml`.
+    """
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES / "pages"),
         autoescape=True,
@@ -38,6 +42,7 @@ def load_templates() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=False,
     )
+    environment.globals["t"] = words.html
     environment.filters["quantity"] = show_quantity
     environment.filters["window"] = show_window
     environment.filters["plain"] = plain
@@ -61,6 +66,11 @@ class PageMaker:
     rules: tuple[RuleNote, ...] = field(default=(), repr=False)
 
     @property
+    def words(self) -> Words:
+        """Our words in the course's language."""
+        return load_words(self.settings.language)
+
+    @property
     def library(self) -> Library:
         """What the course folder says."""
         return self.course.library
@@ -79,7 +89,7 @@ class PageMaker:
         In the template `p` is the page's `Prose`, `thing` the words for what is made, `course` the
         settings of the course, `library` the library, and `drawing(name)` an inline drawing.
         """
-        filled = load_templates().get_template(template)
+        filled = load_templates(self.words).get_template(template)
         return Markup(
             filled.render(
                 p=self.prose(address),

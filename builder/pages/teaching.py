@@ -36,19 +36,20 @@ def _make_index(maker: PageMaker, views: Views) -> Page:
         (planned, write_date(planned.sessions[0].date))
         for planned in maker.library.classes.values()
     ]
+    words = maker.words
     html = maker.render("teaching.html.j2", ADDRESS, classes=classes, views=views)
     lead, sections = split_page(str(html))
     return Page(
         address=ADDRESS,
-        title="Teaching",
-        description="For the teacher: planned classes, papers to print, rules of the checks.",
+        title=words.text("teaching.title"),
+        description=words.text("teaching.description"),
         lead=lead,
         sections=sections,
         kind="teaching",
         structured=(
             describe_thing(
                 "CollectionPage",
-                name="Teaching",
+                name=words.text("teaching.title"),
                 audience=describe_part("EducationalAudience", educationalRole="teacher"),
             ),
         ),

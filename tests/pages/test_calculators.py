@@ -38,6 +38,7 @@ from builder.twin import calculators as runtime
 from builder.twin import plot
 from builder.twin_scripts import CALCULATORS, NUMBERS
 from builder.twin_scripts import write_scripts as write_twin
+from builder.words import load_words
 from tests.golden import check_golden
 from tests.helpers import make_library, overlay
 from tests.v8 import Engine, start_engine
@@ -326,7 +327,7 @@ def test_a_refusal_leaves_no_number_standing() -> None:
 
 def test_warnings_stand_with_their_signal_words_the_gravest_first() -> None:
     result = compile_bath().calculate({"depth": "5 %"})
-    views = view_warnings(compile_bath(), result)
+    views = view_warnings(load_words("en"), compile_bath(), result)
     assert [(view.id, view.word, view.hidden) for view in views] == [
         ("weak", "Warning", True),
         ("deep-shade", "Note", False),
@@ -411,17 +412,20 @@ def test_a_fixed_number_is_written_as_its_author_wrote_it(text: str, expected: s
 
 def test_figures_of_sources_keep_their_digits() -> None:
     bath = compile_bath()
-    assert write_expected(bath, "dye", "20 g") == "20\u00a0g"
-    assert write_expected(bath, "dye", "0.16 oz ± 0.0001") == "0.16\u00a0oz (within 0.0001)"
-    assert write_expected(bath, "dye", "-5.40 g") == "−5.40\u00a0g"
-    assert write_expected(bath, "strong", "none of them") == "none of them"
+    assert write_expected(load_words("en"), bath, "dye", "20 g") == "20\u00a0g"
+    assert (
+        write_expected(load_words("en"), bath, "dye", "0.16 oz ± 0.0001")
+        == "0.16\u00a0oz (within 0.0001)"
+    )
+    assert write_expected(load_words("en"), bath, "dye", "-5.40 g") == "−5.40\u00a0g"
+    assert write_expected(load_words("en"), bath, "strong", "none of them") == "none of them"
     assert write_range("184 to 196 mg/g") == "184–196\u00a0mg/g"
     assert write_range("4.5 g/hg") == "4.5\u00a0g per 100 g"
 
 
 def test_numbers_it_uses_stand_with_their_source() -> None:
     maker = share(make_course())
-    entry = maker.settings.compile("dye-bath").entry
+    entry = maker.course.compile("dye-bath").entry
     label, value, source, note = view_constants(maker, entry)[0]
     assert (label, value, note) == ("Density of water", "1\u00a0g/mL", "")
     assert source.title == "The dyer's book"

@@ -27,6 +27,7 @@ from builder.pages.parts import split_page
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
 from builder.pages.schema_org import describe_how_to, describe_thing, write_duration
+from builder.words import load_words
 from tests.golden import check_golden
 from tests.helpers import make_library, overlay
 
@@ -457,7 +458,7 @@ def test_causes_of_a_defect_are_weighed_by_the_model() -> None:
     [(0.98, "nearly always"), (0.8, "usually"), (0.31, "sometimes"), (0.01, "hardly ever")],
 )
 def test_chances_in_words_never_promise(chance: float, words: str) -> None:
-    assert say_often(chance) == words
+    assert say_often(load_words("en"), chance) == words
 
 
 @pytest.mark.parametrize(

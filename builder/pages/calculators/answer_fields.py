@@ -14,12 +14,13 @@ from builder.pages.records import dump_for_script
 from builder.twin import calculators as runtime
 from builder.twin.number_format import UNITS, find_us_unit
 from builder.twin.plot import draw_plot
+from builder.words import Words
 
 WIDE = (680.0, 360.0)
 NARROW = (340.0, 300.0)
 """Width and height of the two drawings of a plot; the style sheet shows the one that fits."""
 
-WORDS = {"danger": "Danger", "warning": "Warning", "note": "Note"}
+LEVELS = ("danger", "warning", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,18 +82,19 @@ def view_answers(
     )
 
 
-def view_warnings(compiled: CompiledCalculator, result: Result) -> tuple[WarningView, ...]:
+def view_warnings(
+    words: Words, compiled: CompiledCalculator, result: Result
+) -> tuple[WarningView, ...]:
     """Make all warnings that the calculator may bring, those for harm to people first."""
     said = {warning["id"]: warning["message"] for warning in result.warnings}
-    levels = list(WORDS)
     ordered = sorted(
-        compiled.entry.warnings.items(), key=lambda each: levels.index(each[1].level.value)
+        compiled.entry.warnings.items(), key=lambda each: LEVELS.index(each[1].level.value)
     )
     return tuple(
         WarningView(
             name,
             warning.level.value,
-            WORDS[warning.level.value],
+            words.text(f"signal.{warning.level.value}"),
             said.get(name, ""),
             name not in said,
         )

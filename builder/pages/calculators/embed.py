@@ -89,7 +89,7 @@ def view_live(
     result = compiled.calculate(raw)
     dom = f"{entry.id}-{number}" if number else entry.id
     large, small = view_answers(compiled, result)
-    warnings = view_warnings(compiled, result)
+    warnings = view_warnings(maker.words, compiled, result)
     fields = view_fields(compiled, raw)
     page = ""
     if number:

@@ -9,19 +9,20 @@ from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import describe_collection
 
 ADDRESS = "calculators/"
-TITLE = "Calculators"
-OTHERS = "Others"
 
 
 def make_index_page(maker: PageMaker) -> Page:
     """Make the page that lists the calculators."""
     calculators = maker.library.all_of("calculator", Calculator)
-    description = f"The {len(calculators)} calculators of {maker.settings.name}."
+    title = maker.words.text("calculators.title")
+    description = maker.words.text(
+        "calculators.description", n=len(calculators), course=maker.settings.name
+    )
     html = maker.render(
         "calculators.html.j2",
         ADDRESS,
-        title=TITLE,
-        groups=list_groups(list(calculators.values())),
+        title=title,
+        groups=list_groups(list(calculators.values()), maker.words.text("calculators.others")),
     )
     lead, sections = split_page(str(html))
     items = [
@@ -30,22 +31,24 @@ def make_index_page(maker: PageMaker) -> Page:
     ]
     return Page(
         address=ADDRESS,
-        title=TITLE,
+        title=title,
         description=description,
         lead=lead,
         sections=sections,
         kind="calculators",
         structured=(
-            describe_collection(TITLE, description, items, inLanguage=maker.settings.language),
+            describe_collection(title, description, items, inLanguage=maker.settings.language),
         ),
     )
 
 
-def list_groups(calculators: list[Calculator]) -> list[tuple[str, str, list[Calculator]]]:
+def list_groups(
+    calculators: list[Calculator], others: str
+) -> list[tuple[str, str, list[Calculator]]]:
     """Put calculators into their groups: id, heading and calculators, the first level first."""
     groups: dict[str, list[Calculator]] = {}
     for calculator in sorted(calculators, key=lambda each: (_rank(each), each.name.casefold())):
-        groups.setdefault(calculator.group or OTHERS, []).append(calculator)
+        groups.setdefault(calculator.group or others, []).append(calculator)
     ordered = sorted(groups.items(), key=lambda each: (_rank(each[1][0]), each[0].casefold()))
     return [(f"group-{number}", name, listed) for number, (name, listed) in enumerate(ordered, 1)]
 

@@ -14,9 +14,9 @@ from builder.model.calculators import Example
 from builder.pages.calculators.embed import render_live, render_scripts, write_hash
 from builder.pages.calculators.fields import write_typed
 from builder.pages.knowledge.views import (
-    CERTAINTIES,
     SourceView,
     describe_citations,
+    view_source,
     view_sources,
 )
 from builder.pages.maker import PageMaker
@@ -28,6 +28,7 @@ from builder.quantities import unit_key
 from builder.twin import calculators as runtime
 from builder.twin.number_format import SPELLINGS, UNITS, format_both, join_unit
 from builder.units import UnitError, parse_quantity
+from builder.words import Words
 
 EXAMPLES_OPEN = 2
 """Worked examples shown in full; the others are folded."""
@@ -96,7 +97,7 @@ def make_calculator_page(maker: PageMaker, calculator: Calculator) -> Page:
         where=[(write_symbols(sign), meaning) for sign, meaning in calculator.where.items()],
         examples=[view_example(maker, compiled, each) for each in calculator.examples],
         examples_open=EXAMPLES_OPEN,
-        values=view_values(compiled),
+        values=view_values(maker, compiled),
         constants=view_constants(maker, calculator),
         tables=[
             view_table(maker, library.all_of("table", Table)[name], _list_looked_up(compiled))
@@ -129,18 +130,13 @@ def view_example(maker: PageMaker, compiled: CompiledCalculator, example: Exampl
     result = compiled.calculate(example.inputs)
     labels = {each["id"]: each["label"] for each in compiled.description["outputs"]}
     citation = maker.library.citations[example.citation]
-    sure = example.certainty or citation.certainty
-    source = SourceView(
-        citation.id,
-        citation.title,
-        CERTAINTIES[sure],
-        sure in (Certainty.SEEN, Certainty.COMPUTED),
-    )
+    source = view_source(maker, citation, example.certainty)
+    none = maker.words.html("calculator.none")
     answers = []
     for name, expected in example.outputs.items():
         found = result.outputs.get(name)
-        ours = both_systems(str(found["text"]), str(found["us"])) if found else Markup("none")
-        answers.append((labels[name], write_expected(compiled, name, expected), ours))
+        ours = both_systems(str(found["text"]), str(found["us"])) if found else none
+        answers.append((labels[name], write_expected(maker.words, compiled, name, expected), ours))
     return ExampleView(
         name=example.name,
         link=write_hash(example.inputs),
@@ -155,7 +151,7 @@ def view_example(maker: PageMaker, compiled: CompiledCalculator, example: Exampl
     )
 
 
-def write_expected(compiled: CompiledCalculator, name: str, expected: str) -> str:
+def write_expected(words: Words, compiled: CompiledCalculator, name: str, expected: str) -> str:
     """Write the figure of a source, `19.43 min ± 0.02`, with the signs of its units."""
     described = next(each for each in compiled.description["outputs"] if each["id"] == name)
     parts = _EXPECTED.fullmatch(expected)
@@ -163,21 +159,23 @@ def write_expected(compiled: CompiledCalculator, name: str, expected: str) -> st
         return expected
     unit = runtime.find_unit(compiled.description, parts[2]) if parts[2] else None
     text = join_unit(parts[1].replace("-", "−"), str(unit[3]) if unit else parts[2])
-    return f"{text} (within {parts[3]})" if parts[3] else text
+    return words.text("calculator.within", text=text, tolerance=parts[3]) if parts[3] else text
 
 
 def view_values(
+    maker: PageMaker,
     compiled: CompiledCalculator,
 ) -> tuple[str, tuple[str, ...], tuple[str, ...], tuple[ValueRow, ...]] | None:
     """Make the small table of answers: its input, what else is filled in, outputs, rows."""
     table = compiled.entry.table
     if table is None:
         return None
+    none = maker.words.html("calculator.none")
     outputs = {each["id"]: each["label"] for each in compiled.description["outputs"]}
     rows = []
     for typed in table.values:
         result = compiled.calculate({**table.inputs, table.input: typed})
-        cells = tuple(_show_answer(result.outputs.get(name)) for name in table.outputs)
+        cells = tuple(_show_answer(result.outputs.get(name), none) for name in table.outputs)
         rows.append(ValueRow(" ".join(write_typed(compiled, table.input, typed)), cells))
     inputs = compiled.entry.inputs
     shown = runtime.list_shown(compiled.description, compiled.formulas, dict(table.inputs))
@@ -192,8 +190,8 @@ def view_values(
     return inputs[table.input].label, others, heads, tuple(rows)
 
 
-def _show_answer(answer: Mapping[str, str] | None) -> Markup:
-    return both_systems(answer["text"], answer["us"]) if answer else Markup("none")
+def _show_answer(answer: Mapping[str, str] | None, none: Markup) -> Markup:
+    return both_systems(answer["text"], answer["us"]) if answer else none
 
 
 def view_constants(
@@ -224,11 +222,7 @@ def write_constant(text: str) -> str:
 
 def _view_fact(maker: PageMaker, citation: str, certainty: Certainty | None) -> SourceView:
     """Name the source of one fact, which may be less sure than the source as a whole."""
-    (source,) = view_sources(maker, (citation,))
-    if certainty is None:
-        return source
-    sure = certainty in (Certainty.SEEN, Certainty.COMPUTED)
-    return SourceView(source.id, source.title, CERTAINTIES[certainty], sure)
+    return view_source(maker, maker.library.citations[citation], certainty)
 
 
 def _list_looked_up(compiled: CompiledCalculator) -> dict[str, set[str]]:

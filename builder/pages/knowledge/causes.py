@@ -82,8 +82,8 @@ def view_cause(maker: PageMaker, cause: Cause) -> CausePageView:
     evidence = tuple(
         EvidenceView(
             question,
-            say_often(each.yes),
-            say_often(question.yes_otherwise),
+            say_often(maker.words, each.yes),
+            say_often(maker.words, question.yes_otherwise),
             each.yes > question.yes_otherwise,
         )
         for each in cause.evidence
@@ -91,7 +91,7 @@ def view_cause(maker: PageMaker, cause: Cause) -> CausePageView:
     )
     return CausePageView(
         cause,
-        say_often(cause.how_common),
+        say_often(maker.words, cause.how_common),
         evidence,
         tuple(brought),
         fixes[When.NOW],
@@ -113,7 +113,7 @@ def _view_brought(maker: PageMaker, cause: Cause, defect: Defect, link: CauseLin
         defect,
         defect.picture or defect.id,
         link.how,
-        say_often(link.often),
+        say_often(maker.words, link.often),
         say_likelihood(probability),
         round(probability, 4),
     )
@@ -179,8 +179,8 @@ def make_cause_page(maker: PageMaker, cause: Cause) -> Page:
 def make_cause_list(maker: PageMaker) -> Page:
     """Make the list of all causes."""
     address = "causes/"
-    title = "Why things go wrong"
-    description = "Every cause in this course, what it brings, and what mends it."
+    title = maker.words.text("causes.title")
+    description = maker.words.text("causes.description")
     causes = sort_by_name(maker.library.causes.values())
     rows = [(each, [defect for defect, _ in _find_defects(maker, each)]) for each in causes]
     html = maker.render("causes.html.j2", address, title=title, description=description, rows=rows)

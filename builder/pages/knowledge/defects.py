@@ -107,7 +107,7 @@ def view_defect(maker: PageMaker, defect: Defect) -> DefectView:
         defect,
         picture_of(defect),
         tuple(
-            SymptomView(library.symptoms[link.symptom], say_often(link.often))
+            SymptomView(library.symptoms[link.symptom], say_often(maker.words, link.often))
             for link in sorted(defect.symptoms, key=lambda link: (-link.often, link.symptom))
         ),
         tuple(
@@ -232,8 +232,8 @@ def make_defect_list(maker: PageMaker) -> Page:
     """Make the grid of all defects."""
     address = "defects/"
     thing = maker.settings.thing
-    title = f"What can go wrong with a {thing.one}"
-    description = f"Every known fault of a {thing.one}, with a drawing of each."
+    title = maker.words.text("defects.title", thing=thing.one)
+    description = maker.words.text("defects.description", thing=thing.one)
     defects = sort_by_name(maker.library.defects.values())
     tracks = [
         (track, [each for each in defects if track.id in each.tracks])

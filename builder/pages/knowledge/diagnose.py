@@ -54,7 +54,10 @@ def view_signs(maker: PageMaker) -> tuple[SignView, ...]:
     signs: list[tuple[float, str, SignView]] = []
     for name, symptom in library.symptoms.items():
         found = sorted(pointing.get(name, ()), key=lambda each: (-each[0], each[2].id))
-        view = SignView(symptom, tuple(MeaningView(each[2], say_often(each[1])) for each in found))
+        view = SignView(
+            symptom,
+            tuple(MeaningView(each[2], say_often(maker.words, each[1])) for each in found),
+        )
         signs.append((-sum(each[0] for each in found), name, view))
     return tuple(view for _, _, view in sorted(signs, key=lambda each: each[:2]))
 

@@ -13,29 +13,12 @@ from builder.pages.prose import plain
 from builder.pages.records import relative_address
 from builder.pages.schema_org import Structured, describe_how_to, describe_sources
 from builder.twin import number_format
+from builder.words import Words
 
 if TYPE_CHECKING:
     pass
 
 Named = TypeVar("Named", Defect, Cause, Material)
-
-OFTEN = {
-    "always": "nearly always",
-    "usually": "usually",
-    "often": "often",
-    "sometimes": "sometimes",
-    "rarely": "rarely",
-    "never": "hardly ever",
-}
-"""An author's words as readers see them: `always` and `never` are near 1 and 0, not at them."""
-
-CERTAINTIES = {
-    Certainty.SEEN: "read in the source",
-    Certainty.COMPUTED: "worked out",
-    Certainty.MEMORY: "from memory, not looked up again",
-    Certainty.PRACTICE: "common practice, no published source",
-    Certainty.INVENTED: "invented for this course",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,9 +67,9 @@ class FixView:
         return f"fix-{self.fix.id}"
 
 
-def say_often(chance: float) -> str:
-    """Say a chance in the word nearest to it."""
-    return OFTEN[nearest_word(chance)]
+def say_often(words: Words, chance: float) -> str:
+    """Say a chance in the word nearest to it; readers see `always` as near 1, not as 1."""
+    return words.text(f"often.{nearest_word(chance)}")
 
 
 def write_percent(share: float) -> str:
@@ -99,16 +82,26 @@ def sort_by_name(entries: Iterable[Named]) -> list[Named]:
     return sorted(entries, key=lambda entry: (entry.name.casefold(), entry.id))
 
 
-def view_source(citation: Citation) -> SourceView:
-    """Name a source with how sure it is."""
-    asserted = citation.certainty in (Certainty.SEEN, Certainty.COMPUTED)
-    return SourceView(citation.id, citation.title, CERTAINTIES[citation.certainty], asserted)
+def view_source(
+    maker: PageMaker, citation: Citation, certainty: Certainty | None = None
+) -> SourceView:
+    """Name a source with how sure it is.
+
+    Args:
+        maker: What all pages share.
+        citation: The source.
+        certainty: Of one fact, which may be less sure than the source as a whole.
+    """
+    sure = certainty or citation.certainty
+    words = maker.words.text(f"certainty.{sure.value}")
+    asserted = sure in (Certainty.SEEN, Certainty.COMPUTED)
+    return SourceView(citation.id, citation.title, words, asserted)
 
 
 def view_sources(maker: PageMaker, names: Iterable[str]) -> tuple[SourceView, ...]:
     """Name sources by id, in the order given, each once."""
     citations = maker.library.citations
-    return tuple(view_source(citations[name]) for name in dict.fromkeys(names))
+    return tuple(view_source(maker, citations[name]) for name in dict.fromkeys(names))
 
 
 def view_lesson(lesson: Lesson, text: str | None = None) -> LessonLink:
@@ -131,7 +124,7 @@ def view_fix(
     attached = maker.course.attach_cautions(fix)
     return FixView(
         fix,
-        say_often(chance) if chance is not None else "",
+        say_often(maker.words, chance) if chance is not None else "",
         tuple(library.causes[name] for name in causes),
         tuple(library.cautions[name] for name in attached.overall),
         view_lesson(library.lessons[fix.lesson]) if fix.lesson else None,

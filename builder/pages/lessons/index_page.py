@@ -14,9 +14,14 @@ ADDRESS = "lessons/"
 
 def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
     """Make the page that lists the lessons."""
+    words = maker.words
     views = list(shelf.views.values())
     levels = [
-        (level.value, level.value.capitalize(), [v for v in views if v.lesson.level is level])
+        (
+            level.value,
+            words.text(f"level.{level.value}"),
+            [v for v in views if v.lesson.level is level],
+        )
         for level in Level
     ]
     html = maker.render(
@@ -29,8 +34,8 @@ def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
     lead, sections = split_page(str(html))
     return Page(
         address=ADDRESS,
-        title="Lessons",
-        description=f"The {len(views)} lessons of {maker.settings.name}, in order.",
+        title=words.text("lessons.title"),
+        description=words.text("lessons.description", n=len(views), course=maker.settings.name),
         lead=lead,
         sections=sections,
         kind="lessons",

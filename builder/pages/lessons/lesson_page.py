@@ -29,7 +29,7 @@ def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
         address,
         lesson=lesson,
         makes_words=made,
-        amounts=[show_step_amounts(lesson, each, made) for each in lesson.steps],
+        amounts=[show_step_amounts(maker.words, lesson, each, made) for each in lesson.steps],
         view=view,
         track=next((t.name for t in maker.settings.tracks if t.id == lesson.track), ""),
         materials=_list_materials(maker, lesson),
@@ -63,9 +63,10 @@ def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
 def _say_made(maker: PageMaker, lesson: Lesson) -> str:
     """Say how many things a lesson makes: `2 cards`."""
     if lesson.makes == 0:
-        return "nothing to take home"
+        return maker.words.text("lesson.makes-nothing")
     thing = maker.settings.thing
-    return f"{lesson.makes} {thing.one if lesson.makes == 1 else thing.many}"
+    things = thing.one if lesson.makes == 1 else thing.many
+    return maker.words.text("lesson.makes-things", count=lesson.makes, things=things)
 
 
 def _list_materials(

@@ -32,7 +32,9 @@ def make_practice_sections(maker: PageMaker, lesson: Lesson, address: str) -> li
             ],
             scripts=render_scripts(address, (use.calculator for use in lesson.calculators)),
         )
-        sections.append(Section("calculators", "Work it out", str(html).strip()))
+        sections.append(
+            Section("calculators", maker.words.text("lesson.calculators"), str(html).strip())
+        )
     exercises = make_exercise_section(maker, lesson, address)
     return [*sections, exercises] if exercises is not None else sections
 

@@ -11,6 +11,7 @@ from builder.drawings.heat_scale import HeatScale, make_heat_scale
 from builder.drawings.temperature_timeline import find_heated_to, write_time
 from builder.model import Caution, Lesson, Step
 from builder.quantities import text_of, texts_of_window
+from builder.words import Words, load_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +76,8 @@ class LessonView:
 
     @property
     def wait(self) -> str:
-        """Its waiting time, as text; "none" where there is none."""
-        return write_time(self.wait_seconds) if self.wait_seconds else "none"
+        """Its waiting time, as text; "" where there is none."""
+        return write_time(self.wait_seconds) if self.wait_seconds else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,7 @@ class Shelf:
     """All lessons, and what is worked out once for the whole course."""
 
     views: Mapping[str, LessonView]
+    words: Words
     scale: HeatScale
     skills: Mapping[str, tuple[str, str]]
     """Skill to its words and the lesson that teaches it first."""
@@ -96,6 +98,8 @@ def make_map(course: Course) -> CourseMap | None:
 
 def make_shelf(course: Course) -> Shelf:
     """Work out what the pages of all lessons share, lessons in teaching order."""
+    settings = course.library.settings
+    assert settings is not None, "a site has a course"
     lessons, graph = course.library.lessons, course.prerequisite_graph
     rank = {name: number for number, name in enumerate(course.order)}
 
@@ -116,7 +120,12 @@ def make_shelf(course: Course) -> Shelf:
         )
         for outcome in lesson.teaches:
             skills.setdefault(outcome.skill, (outcome.text, name))
-    return Shelf(views, make_heat_scale(course.library), skills)
+    return Shelf(
+        views,
+        load_words(settings.language),
+        make_heat_scale(course.library),
+        skills,
+    )
 
 
 def make_steps(
@@ -150,7 +159,7 @@ def make_steps(
                 step,
                 write_time(step.time.base),
                 write_time(step.wait.base) if step.wait else "",
-                _make_badge(step, shelf.scale),
+                _make_badge(step, shelf),
                 tuple((library.cautions[name], name not in throughout) for name in fresh),
                 tuple(library.cautions[name] for name in known),
             )
@@ -158,7 +167,8 @@ def make_steps(
     return tuple(library.cautions[name] for name in throughout), tuple(steps)
 
 
-def _make_badge(step: Step, scale: HeatScale) -> Badge | None:
+def _make_badge(step: Step, shelf: Shelf) -> Badge | None:
+    scale, words = shelf.scale, shelf.words
     window = step.temperature
     if window is not None:
         middle = (window.low.base + window.high.base) / 2
@@ -166,5 +176,7 @@ def _make_badge(step: Step, scale: HeatScale) -> Badge | None:
     heated = find_heated_to(step)
     if heated is None:
         return None
-    metric, us = (f"to {text}" if text else "" for text in text_of(heated))
+    metric, us = (
+        words.text("lesson.heated-to", temperature=text) if text else "" for text in text_of(heated)
+    )
     return Badge(metric, us, scale.shade(heated.base))

@@ -39,8 +39,8 @@ def group_terms(maker: PageMaker) -> list[tuple[str, list[Term]]]:
 def make_glossary_page(maker: PageMaker) -> Page:
     """Make the glossary."""
     address = "glossary/"
-    title = "Glossary"
-    description = "The words of the craft, explained."
+    title = maker.words.text("glossary.title")
+    description = maker.words.text("glossary.description")
     letters = [
         (letter, "letter-other" if letter == "#" else f"letter-{letter.lower()}", terms)
         for letter, terms in group_terms(maker)

@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from builder.hazards import find_material_hazards, read_room_kelvin
 from builder.library import walk_references
-from builder.model import Certainty, Hazard, Material
+from builder.model import Certainty, Material
 from builder.model.common import Fact
 from builder.pages.knowledge.views import (
     SourceView,
@@ -24,19 +24,6 @@ from builder.pages.prose import plain, show_quantity
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_collection
 from builder.units import Quantity
-
-HAZARD_WORDS = {
-    Hazard.FLAMMABLE: "catches fire",
-    Hazard.CORROSIVE: "burns skin and eyes",
-    Hazard.IRRITANT: "irritates skin and eyes",
-    Hazard.SENSITISER: "can cause a lasting allergy",
-    Hazard.TOXIC: "poisonous",
-    Hazard.OXIDISER: "feeds a fire",
-    Hazard.DUST: "dust that must not be breathed",
-    Hazard.HOT: "hot when it is worked",
-    Hazard.SHARP: "cuts",
-    Hazard.ELECTRIC: "electric",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +67,7 @@ class MaterialView:
 
 def view_materials(maker: PageMaker) -> tuple[MaterialView, ...]:
     """Gather every material, by name."""
-    library = maker.library
+    library, words = maker.library, maker.words
     room = read_room_kelvin(library)
     uses = _find_uses(maker)
     views = []
@@ -95,10 +82,10 @@ def view_materials(maker: PageMaker) -> tuple[MaterialView, ...]:
         views.append(
             MaterialView(
                 material,
-                tuple(HAZARD_WORDS[hazard] for hazard in hazards),
+                tuple(maker.words.text(f"hazard.{hazard.value}") for hazard in hazards),
                 view_sources(maker, [material.ghs.citation])[0] if material.ghs else None,
                 tuple(
-                    _view_fact(maker, "Flash point", fact.value, fact)
+                    _view_fact(maker, words.text("materials.flash-point"), fact.value, fact)
                     for fact in sorted(material.flash_points, key=lambda fact: fact.value.base)
                 ),
                 tuple(_list_facts(maker, material)),
@@ -111,22 +98,27 @@ def view_materials(maker: PageMaker) -> tuple[MaterialView, ...]:
 
 
 def _list_facts(maker: PageMaker, material: Material) -> list[FactView]:
+    words = maker.words
     facts = []
     if material.highest_temperature:
         fact = material.highest_temperature
-        facts.append(_view_fact(maker, "Never hotter than", fact.value, fact))
+        facts.append(_view_fact(maker, words.text("materials.highest"), fact.value, fact))
     for limit in material.limits:
-        of = "of what it goes into"
+        of = words.text("materials.of-base")
         if limit.of == "product":
-            of = f"of the finished {maker.settings.thing.one}"
-        facts.append(_view_fact(maker, f"At most, as a share {of}", limit.most, limit))
+            of = words.text("materials.of-product", thing=maker.settings.thing.one)
+        facts.append(_view_fact(maker, words.text("materials.at-most", of=of), limit.most, limit))
     if material.density:
-        facts.append(_view_fact(maker, "Density", material.density.value, material.density))
+        facts.append(
+            _view_fact(
+                maker, words.text("materials.density"), material.density.value, material.density
+            )
+        )
     return facts
 
 
 def _view_fact(maker: PageMaker, about: str, value: Quantity, fact: Fact) -> FactView:
-    source = view_source(maker.library.citations[fact.citation])
+    source = view_source(maker, maker.library.citations[fact.citation])
     return FactView(about, show_quantity(value), source, fact.note)
 
 
@@ -143,8 +135,8 @@ def _find_uses(maker: PageMaker) -> defaultdict[str, dict[tuple[str, str], UseVi
 def make_materials_page(maker: PageMaker) -> Page:
     """Make the page of materials."""
     address = "materials/"
-    title = "Materials"
-    description = "What the work is done with: hazards, limits, storage, and where each is used."
+    title = maker.words.text("materials.title")
+    description = maker.words.text("materials.description")
     materials = view_materials(maker)
     html = maker.render(
         "materials.html.j2",

@@ -33,11 +33,17 @@ def view_cautions(maker: PageMaker) -> tuple[CautionView, ...]:
     return tuple(CautionView(each, view_sources(maker, each.citations)) for each in found)
 
 
+def _name_caution(maker: PageMaker, caution: Caution) -> str:
+    """Name a caution with its signal word: `Danger: Burns`."""
+    signal = maker.words.text(f"signal.{caution.signal.lower()}")
+    return maker.words.text("caution.label", signal=signal, title=caution.title)
+
+
 def make_safety_page(maker: PageMaker) -> Page:
     """Make the safety page."""
     address = "safety/"
-    title = "Safety"
-    description = "What can hurt in this course, what to do about it, and first aid."
+    title = maker.words.text("safety.title")
+    description = maker.words.text("safety.description")
     cautions = view_cautions(maker)
     html = maker.render(
         "safety.html.j2", address, title=title, description=description, cautions=cautions
@@ -64,7 +70,7 @@ def make_safety_page(maker: PageMaker) -> Page:
             *(
                 Section(
                     f"caution-{each.caution.id}",
-                    f"{each.caution.signal}: {each.caution.title}",
+                    _name_caution(maker, each.caution),
                     escape(plain(each.caution.happens)),
                 )
                 for each in cautions

@@ -14,37 +14,6 @@ from builder.pages.prose import plain
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_collection, describe_sources
 
-GROUPS = {
-    Certainty.SEEN: (
-        "Read in the source",
-        "Someone opened this very source and read the number or rule there. Pages state it as fact "
-        "and name the source.",
-    ),
-    Certainty.COMPUTED: (
-        "Worked out",
-        "The number follows by calculation from published data or a published formula, and the "
-        "calculation was done again for this course. Pages state it as fact and say how it was "
-        "found.",
-    ),
-    Certainty.MEMORY: (
-        "From memory",
-        "Someone who knows the field remembers it so, but the source was not opened again. Pages "
-        "say so. Look it up before you rely on it.",
-    ),
-    Certainty.PRACTICE: (
-        "Common practice",
-        "What people at the bench commonly do. No published source stands behind it. Pages say so. "
-        "Treat such a number as a good start, and let your own notes and your supplier's sheet "
-        "overrule it.",
-    ),
-    Certainty.INVENTED: (
-        "Invented for this course",
-        "Made up, so that the pages have numbers to work with. It describes no real product, "
-        "person or place. Put your own figures in its place before you work from it.",
-    ),
-}
-"""For each certainty its heading, and what it means in plain words."""
-
 USER_KINDS = ("lesson", "defect", "cause", "fix", "material", "caution", "calculator")
 
 
@@ -87,22 +56,25 @@ def view_groups(maker: PageMaker) -> tuple[GroupView, ...]:
             if kind == "citation":
                 users[named][entry.kind, entry.id] = UserView(entry.kind, entry.id, name)
     groups = []
-    for certainty, (title, meaning) in GROUPS.items():
+    for certainty in Certainty:
         found = sorted(
             (each for each in library.citations.values() if each.certainty is certainty),
             key=lambda each: (each.title.casefold(), each.id),
         )
         views = tuple(CitationView(each, tuple(users[each.id].values())) for each in found)
         if views:
-            groups.append(GroupView(certainty.value, title, meaning, views))
+            sure = certainty.value
+            title = maker.words.text(f"certainty-group.{sure}")
+            meaning = maker.words.text(f"certainty-meaning.{sure}")
+            groups.append(GroupView(sure, title, meaning, views))
     return tuple(groups)
 
 
 def make_sources_page(maker: PageMaker) -> Page:
     """Make the page of sources."""
     address = "sources/"
-    title = "Sources"
-    description = "Where the numbers and rules of this course come from, and how sure they are."
+    title = maker.words.text("sources.title")
+    description = maker.words.text("sources.description")
     groups = view_groups(maker)
     html = maker.render(
         "sources.html.j2", address, title=title, description=description, groups=groups
