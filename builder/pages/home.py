@@ -5,7 +5,6 @@ from __future__ import annotations
 from builder.pages.lessons.index_page import describe_course
 from builder.pages.lessons.views import make_map, make_shelf
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.records import Page
 
 
@@ -21,10 +20,9 @@ def make_pages(maker: PageMaker) -> list[Page]:
         ("fix", "diagnose/", course.doors.fix, flawed),
         ("teach", "teaching/", course.doors.teach, last.lesson.picture if last else None),
     ]
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "home.html.j2", "", doors=doors, map=make_map(maker.course), views=shelf.views
     )
-    lead, sections = split_page(str(html))
     return [
         Page(
             address="",

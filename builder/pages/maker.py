@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup
 
 from builder.course import Course
 from builder.library import Library
 from builder.model import CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
-from builder.pages.records import RuleNote
+from builder.pages.records import RuleNote, Section
 from builder.remembered import remember_templates
 from builder.words import Words, load_words
 
@@ -83,7 +83,7 @@ class PageMaker:
         """Give the renderer of text for a page."""
         return Prose(address, self.resolve)
 
-    def render(self, template: str, address: str, **view: Any) -> Markup:
+    def render(self, template: str | Template, address: str, **view: Any) -> Markup:
         """Fill a template for the page at an address.
 
         In the template `p` is the page's `Prose`, `thing` the words for what is made, `course` the
@@ -100,6 +100,27 @@ class PageMaker:
                 **view,
             )
         )
+
+    def make_parts(
+        self, template: str | Template, address: str, **view: Any
+    ) -> tuple[Markup, tuple[Section, ...]]:
+        """Fill the template of a whole page; see `render`.
+
+        Besides, `{% call section(id, title) %}` in the template makes a part with a heading.
+
+        Returns:
+            What the template writes outside its sections, and the sections that are not empty.
+        """
+        sections: list[Section] = []
+
+        def section(anchor: str, title: str, caller: Callable[[], str]) -> str:
+            html = str(caller()).strip()
+            if html:
+                sections.append(Section(anchor, title, html))
+            return ""
+
+        lead = self.render(template, address, section=section, **view)
+        return lead.strip(), tuple(sections)
 
     def drawing(self, name: str | None, label: str | None = None) -> Markup:
         """Give a drawing as inline SVG; "" where there is none.

@@ -8,7 +8,6 @@ from typing import Any
 from builder.model import PlannedClass
 from builder.pages.lessons.views import LessonView, make_shelf
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_part, describe_thing
@@ -37,8 +36,7 @@ def _make_index(maker: PageMaker, views: Views) -> Page:
         for planned in maker.library.classes.values()
     ]
     words = maker.words
-    html = maker.render("teaching.html.j2", ADDRESS, classes=classes, views=views)
-    lead, sections = split_page(str(html))
+    lead, sections = maker.make_parts("teaching.html.j2", ADDRESS, classes=classes, views=views)
     return Page(
         address=ADDRESS,
         title=words.text("teaching.title"),
@@ -61,7 +59,7 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
     address = f"teaching/{planned.id}/"
     plan = plan_class(library, planned, maker.course.plan_sessions(planned.id), currency)
     total = plan.to_buy
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "class.html.j2",
         address,
         planned=planned,
@@ -85,7 +83,6 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
         used_share=write_price(plan.used / planned.students, currency),
         kit=plan.kit,
     )
-    lead, sections = split_page(str(html))
     return Page(
         address=address,
         title=planned.name,

@@ -22,8 +22,7 @@ from builder.model import When
 from builder.pages import Page, Site, knowledge, make_search_entries, make_site, reference
 from builder.pages.knowledge.diagnose import view_signs
 from builder.pages.knowledge.views import say_often
-from builder.pages.maker import make_maker
-from builder.pages.parts import split_page
+from builder.pages.maker import load_templates, make_maker
 from builder.pages.records import Section
 from builder.pages.reference.glossary import find_letter, group_terms
 from builder.pages.schema_org import describe_how_to, describe_thing, write_duration
@@ -675,9 +674,16 @@ def test_search_finds_each_word_sign_caution_material_and_source() -> None:
 # Small parts
 
 
-def test_a_page_is_taken_apart_at_its_sections_and_empty_ones_fall_out() -> None:
-    html = "<h1>x</h1><!--section a First &amp; last-->\n<p>1</p>\n<!--section b Empty-->\n\n"
-    assert split_page(html) == ("<h1>x</h1>", (Section("a", "First & last", "<p>1</p>"),))
+def test_sections_are_records_and_empty_ones_fall_out() -> None:
+    maker = make_maker(Course(read()))
+    for template, title, kept in [
+        ("{% call section('a', title) %} <p>1</p> {% endcall %}", "First & last", True),
+        ("{% call section('a', title) %}{% if no %}x{% endif %} {% endcall %}", "Empty", False),
+    ]:
+        filled = load_templates(maker.words).from_string("<h1>x</h1> " + template)
+        lead, sections = maker.make_parts(filled, "", title=title, no=False)
+        assert lead == "<h1>x</h1>"
+        assert sections == ((Section("a", title, "<p>1</p>"),) if kept else ())
 
 
 @pytest.mark.parametrize(

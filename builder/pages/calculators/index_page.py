@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from builder.model import Calculator
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import describe_collection
 
@@ -18,13 +17,12 @@ def make_index_page(maker: PageMaker) -> Page:
     description = maker.words.text(
         "calculators.description", n=len(calculators), course=maker.settings.name
     )
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "calculators.html.j2",
         ADDRESS,
         title=title,
         groups=list_groups(list(calculators.values()), maker.words.text("calculators.others")),
     )
-    lead, sections = split_page(str(html))
     items = [
         (each.name, relative_address(ADDRESS, f"{ADDRESS}{each.id}/"))
         for each in calculators.values()

@@ -20,7 +20,6 @@ from builder.pages.knowledge.views import (
     view_sources,
 )
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import both_systems, plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_part, describe_thing
@@ -87,7 +86,7 @@ def make_calculator_page(maker: PageMaker, calculator: Calculator) -> Page:
     compiled = maker.course.compile(calculator.id)
     address = f"calculators/{calculator.id}/"
     library = maker.library
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "calculator.html.j2",
         address,
         calculator=calculator,
@@ -107,7 +106,6 @@ def make_calculator_page(maker: PageMaker, calculator: Calculator) -> Page:
         uses=list_uses(maker, calculator),
         sources=view_sources(maker, _list_sources(calculator)),
     )
-    lead, sections = split_page(str(html))
     return Page(
         address=address,
         title=calculator.name,

@@ -21,7 +21,6 @@ from builder.pages.knowledge.views import (
     view_sources,
 )
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import describe_collection, describe_part, describe_thing
@@ -147,7 +146,7 @@ def make_cause_page(maker: PageMaker, cause: Cause) -> Page:
     """Make a cause's page."""
     address = f"causes/{cause.id}/"
     view = view_cause(maker, cause)
-    lead, sections = split_page(maker.render("cause.html.j2", address, view=view))
+    lead, sections = maker.make_parts("cause.html.j2", address, view=view)
     fixes = (*view.now, *view.next)
     article = describe_thing(
         "TechArticle",
@@ -183,8 +182,9 @@ def make_cause_list(maker: PageMaker) -> Page:
     description = maker.words.text("causes.description")
     causes = sort_by_name(maker.library.causes.values())
     rows = [(each, [defect for defect, _ in _find_defects(maker, each)]) for each in causes]
-    html = maker.render("causes.html.j2", address, title=title, description=description, rows=rows)
-    lead, sections = split_page(html)
+    lead, sections = maker.make_parts(
+        "causes.html.j2", address, title=title, description=description, rows=rows
+    )
     items = [(each.name, link_from(address, maker, "cause", each.id)) for each in causes]
     structured = describe_collection(title, description, items)
     return Page(

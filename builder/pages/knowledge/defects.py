@@ -27,7 +27,6 @@ from builder.pages.knowledge.views import (
     write_percent,
 )
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import describe_collection, describe_part, describe_thing
@@ -192,7 +191,7 @@ def make_defect_page(maker: PageMaker, defect: Defect) -> Page:
     ranked = [each.cause.id for each in view.causes]
     graph = draw_cause_graph(maker, maker.course.cause_graph, defect, address, ranked)
     chart = maker.course.likelihoods.make_chart(defect.id)
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "defect.html.j2",
         address,
         view=view,
@@ -200,7 +199,6 @@ def make_defect_page(maker: PageMaker, defect: Defect) -> Page:
         chart=_show_chart(maker, chart) if chart else None,
         first_questions=FIRST_QUESTIONS,
     )
-    lead, sections = split_page(html)
     article = describe_thing(
         "TechArticle",
         headline=defect.name,
@@ -239,7 +237,7 @@ def make_defect_list(maker: PageMaker) -> Page:
         (track, [each for each in defects if track.id in each.tracks])
         for track in maker.settings.tracks
     ]
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "defects.html.j2",
         address,
         title=title,
@@ -247,7 +245,6 @@ def make_defect_list(maker: PageMaker) -> Page:
         tracks=[(track, found) for track, found in tracks if found],
         picture_of=picture_of,
     )
-    lead, sections = split_page(html)
     items = [(each.name, link_from(address, maker, "defect", each.id)) for each in defects]
     structured = describe_collection(title, description, items)
     return Page(

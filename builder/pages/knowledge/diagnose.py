@@ -11,7 +11,6 @@ from builder.model import Defect, Symptom
 from builder.pages.knowledge.consultation import SCRIPT, describe_consultation
 from builder.pages.knowledge.views import link_from, say_often
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import ASSET_FOLDER, Page, Section, dump_for_script, relative_address
 from builder.pages.schema_org import describe_collection
@@ -94,7 +93,7 @@ def make_diagnose_page(maker: PageMaker) -> Page:
     first = choose_first(maker, signs)
     consultation = Markup(dump_for_script(describe_consultation(maker, address)))
     scripts = [relative_address(address, ASSET_FOLDER + name) for name in (DIAGNOSIS, SCRIPT)]
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "diagnose.html.j2",
         address,
         title=title,
@@ -105,7 +104,6 @@ def make_diagnose_page(maker: PageMaker) -> Page:
         consultation=consultation,
         scripts=scripts,
     )
-    lead, sections = split_page(html)
     items = [
         (each.symptom.name, link_from(address, maker, "symptom", each.symptom.id)) for each in signs
     ]

@@ -5,7 +5,6 @@ from __future__ import annotations
 from builder.model import Level
 from builder.pages.lessons.views import Shelf, make_map
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import Structured, describe_part, describe_thing
 
@@ -24,14 +23,13 @@ def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
         )
         for level in Level
     ]
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "lessons.html.j2",
         ADDRESS,
         levels=[level for level in levels if level[2]],
         map=make_map(maker.course),
         views=shelf.views,
     )
-    lead, sections = split_page(str(html))
     return Page(
         address=ADDRESS,
         title=words.text("lessons.title"),

@@ -12,7 +12,6 @@ from builder.pages.knowledge.views import view_sources
 from builder.pages.lessons.practice import make_practice_sections
 from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_how_to, describe_thing
@@ -24,7 +23,7 @@ def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
     address = f"lessons/{lesson.id}/"
     throughout, steps = make_steps(maker.course, shelf, lesson)
     made = _say_made(maker, lesson)
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "lesson.html.j2",
         address,
         lesson=lesson,
@@ -45,7 +44,6 @@ def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
         ],
         sources=view_sources(maker, lesson.citations),
     )
-    lead, sections = split_page(str(html))
     before = [section.id for section in sections].index("next")
     practice = make_practice_sections(maker, lesson, address)
     return Page(

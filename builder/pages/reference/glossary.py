@@ -8,7 +8,6 @@ from itertools import groupby
 
 from builder.model import Term
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_terms
@@ -45,10 +44,9 @@ def make_glossary_page(maker: PageMaker) -> Page:
         (letter, "letter-other" if letter == "#" else f"letter-{letter.lower()}", terms)
         for letter, terms in group_terms(maker)
     ]
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "glossary.html.j2", address, title=title, description=description, letters=letters
     )
-    lead, sections = split_page(html)
     listed = [(f"term-{term.id}", term) for _, _, terms in letters for term in terms]
     structured = describe_terms(
         f"{title}: {maker.settings.name}",

@@ -19,7 +19,6 @@ from builder.pages.knowledge.views import (
     view_sources,
 )
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain, show_quantity
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_collection
@@ -138,7 +137,7 @@ def make_materials_page(maker: PageMaker) -> Page:
     title = maker.words.text("materials.title")
     description = maker.words.text("materials.description")
     materials = view_materials(maker)
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "materials.html.j2",
         address,
         title=title,
@@ -146,7 +145,6 @@ def make_materials_page(maker: PageMaker) -> Page:
         materials=materials,
         certainties=Certainty,
     )
-    lead, sections = split_page(html)
     items = [(each.material.name, f"#{each.anchor}") for each in materials]
     return Page(
         address,

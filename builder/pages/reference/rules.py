@@ -6,7 +6,6 @@ from itertools import groupby
 
 from builder.diagnostics import MANUAL, Severity
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.records import Page, RuleNote
 from builder.pages.schema_org import describe_terms
 
@@ -42,7 +41,7 @@ def make_rules_page(maker: PageMaker) -> Page:
     address = MANUAL
     title = "What the check looks for"
     description = "Every rule of the check: what it finds, why it matters, and an example."
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "rules.html.j2",
         address,
         title=title,
@@ -50,7 +49,6 @@ def make_rules_page(maker: PageMaker) -> Page:
         families=group_rules(maker),
         error=Severity.ERROR,
     )
-    lead, sections = split_page(html)
     structured = describe_terms(
         title, [(rule.id, rule.id, rule.summary) for rule in maker.rules], inLanguage="en"
     )

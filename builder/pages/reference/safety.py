@@ -8,7 +8,6 @@ from html import escape
 from builder.model import Caution
 from builder.pages.knowledge.views import SourceView, view_sources
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_part, describe_thing
@@ -45,10 +44,9 @@ def make_safety_page(maker: PageMaker) -> Page:
     title = maker.words.text("safety.title")
     description = maker.words.text("safety.description")
     cautions = view_cautions(maker)
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "safety.html.j2", address, title=title, description=description, cautions=cautions
     )
-    lead, sections = split_page(html)
     structured = describe_thing(
         "WebPage",
         name=title,

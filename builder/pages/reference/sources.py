@@ -9,7 +9,6 @@ from html import escape
 from builder.library import walk_references
 from builder.model import Certainty, Citation
 from builder.pages.maker import PageMaker
-from builder.pages.parts import split_page
 from builder.pages.prose import plain
 from builder.pages.records import Page, Section
 from builder.pages.schema_org import describe_collection, describe_sources
@@ -76,10 +75,9 @@ def make_sources_page(maker: PageMaker) -> Page:
     title = maker.words.text("sources.title")
     description = maker.words.text("sources.description")
     groups = view_groups(maker)
-    html = maker.render(
+    lead, sections = maker.make_parts(
         "sources.html.j2", address, title=title, description=description, groups=groups
     )
-    lead, sections = split_page(html)
     published = describe_sources(
         {
             "name": each.citation.title,
