@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from builder.course import Course
 from builder.library import Library
@@ -116,7 +116,8 @@ class PageMaker:
         def section(anchor: str, title: str, caller: Callable[[], str]) -> str:
             html = str(caller()).strip()
             if html:
-                sections.append(Section(anchor, title, html))
+                # A heading is plain text, whether written in the template or looked up as HTML.
+                sections.append(Section(anchor, escape(title).unescape(), html))
             return ""
 
         lead = self.render(template, address, section=section, **view)

@@ -678,6 +678,7 @@ def test_sections_are_records_and_empty_ones_fall_out() -> None:
     maker = make_maker(Course(read()))
     for template, title, kept in [
         ("{% call section('a', title) %} <p>1</p> {% endcall %}", "First & last", True),
+        ("{% call section('a', title|escape) %}<p>1</p>{% endcall %}", "What's <left>", True),
         ("{% call section('a', title) %}{% if no %}x{% endif %} {% endcall %}", "Empty", False),
     ]:
         filled = load_templates(maker.words).from_string("<h1>x</h1> " + template)
