@@ -13,7 +13,7 @@ from builder.diagnostics import Diagnostic, Route, Severity
 from builder.library.entries import Source
 from builder.model import Kind
 from builder.model.common import ID_PATTERN
-from builder.model.knowledge import GHS_PATTERN, LABEL_PATTERN
+from builder.model.knowledge import ADDRESS_PATTERN, GHS_PATTERN, LABEL_PATTERN
 
 _NAMES = {
     "string_type": "text",
@@ -33,6 +33,7 @@ _PATTERNS = {
     r"^[A-Z]{3}$": "write the three capital letters of a currency, such as EUR",
     r"^([01]\d|2[0-3]):[0-5]\d$": 'write the time of day in quotes, such as "18:30"',
     GHS_PATTERN: "write a code as on the label, such as H225, H360FD, H301+H311 or P210",
+    ADDRESS_PATTERN: "write an address that begins with https:// and holds no spaces",
     LABEL_PATTERN: "write one word or two, with one space between",
 }
 """What to write where a text does not fit its pattern."""

@@ -168,6 +168,10 @@ class Certainty(StrEnum):
     INVENTED = "invented"
 
 
+ADDRESS_PATTERN = r"^https://[A-Za-z0-9.-]+(/[A-Za-z0-9._~/()=&?%-]*)?$"
+"""An address a reader may follow; nothing but https, so that no script hides in it."""
+
+
 class Citation(Entry):
     """A source. Practice and memory are sources too, and are shown as what they are."""
 
@@ -175,6 +179,15 @@ class Citation(Entry):
     title: Line
     publisher: Line | None = None
     year: int | None = Field(default=None, ge=1500, le=2200)
+    number: Line | None = Field(
+        default=None, description="Number of the standard, rule, report or article."
+    )
+    address: Annotated[str, StringConstraints(pattern=ADDRESS_PATTERN, max_length=200)] | None = (
+        Field(default=None, description="Where it stands, beginning with https://.")
+    )
+    not_named: Line | None = Field(
+        default=None, description="Why publisher, year or number cannot be given."
+    )
     detail: Text | None = Field(default=None, description="Edition, table, section, what it says.")
     certainty: Certainty
 

@@ -32,6 +32,12 @@ class CitationView:
     citation: Citation
     users: tuple[UserView, ...]
 
+    @property
+    def imprint(self) -> str:
+        """Publisher, number and year, as far as they are known."""
+        parts = (self.citation.publisher, self.citation.number, self.citation.year)
+        return ", ".join(str(part) for part in parts if part)
+
 
 @dataclass(frozen=True, slots=True)
 class GroupView:
