@@ -10,8 +10,8 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import secrets
 import shutil
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
@@ -34,17 +34,24 @@ def write_whole(path: Path, data: bytes) -> None:
     Raises:
         OSError: If it cannot be written; what stood there before still stands.
     """
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
+    staged = path.with_name(f".{path.name}.{secrets.token_hex(6)}")
     try:
-        with os.fdopen(handle, "wb") as file:
+        # Made by `open`, so that who may read it is as the user has set for all new files.
+        with staged.open("xb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        os.chmod(name, 0o644)
-        os.replace(name, path)
+        staged.replace(path)
     except BaseException:
-        Path(name).unlink(missing_ok=True)
+        staged.unlink(missing_ok=True)
         raise
+
+
+def _make_folder_in(folder: Path, prefix: str) -> Path:
+    """Make an empty folder under a new name; who may enter it is as for all new folders."""
+    made = folder / f"{prefix}{secrets.token_hex(6)}"
+    made.mkdir()
+    return made
 
 
 def check_output_folder(folder: Path) -> None:
@@ -98,7 +105,7 @@ def begin_folder(folder: Path) -> Path:
     for left in target.parent.glob(f".{target.name}.part-*"):
         shutil.rmtree(left, ignore_errors=True)
     try:
-        return Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}.part-"))
+        return _make_folder_in(target.parent, f".{target.name}.part-")
     except OSError as error:
         raise OutputError(f"{target.parent} cannot be written to: {error.strerror}") from error
 
@@ -119,7 +126,6 @@ def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
     )
     body = json.dumps({**facts, "files": names}, indent=1, sort_keys=True)
     write_whole(staged / MANIFEST, body.encode())
-    staged.chmod(0o755)
     target = folder.resolve()
     if not target.exists():
         staged.rename(target)
@@ -166,7 +172,7 @@ def write_files(folder: Path, files: Mapping[str, bytes]) -> None:
     new = {name: _mark(contents) for name, contents in files.items()}
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        staged = Path(tempfile.mkdtemp(dir=folder, prefix=".part-"))
+        staged = _make_folder_in(folder, ".part-")
     except OSError as error:
         raise OutputError(f"{folder} cannot be written to: {error.strerror}") from error
     try:

@@ -13,7 +13,6 @@ from html import escape
 from pathlib import Path
 from typing import Any, Literal
 
-from jinja2 import Environment
 from mkdocs.commands import build as host_build
 from mkdocs.commands import serve as host_serve
 from mkdocs.config import load_config
@@ -30,7 +29,6 @@ from builder.build import Built, build_course, pause_collector
 from builder.diagnostics import Diagnostic, render_text
 from builder.output import OutputError, begin_folder, discard_folder, finish_folder
 from builder.pages import Page, Site, make_search_entries
-from builder.remembered import remember_templates
 
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
@@ -132,11 +130,6 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         for asset in site.assets:
             _replace(files, File.generated(config, asset.file, content=asset.data))
         return files
-
-    def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> Environment:
-        """Keep the theme's templates compiled between runs."""
-        env.bytecode_cache = env.bytecode_cache or remember_templates()
-        return env
 
     @event_priority(-50)  # after the search plugin wrote its index, before it is copied
     def _add_search_entries(self, *, config: MkDocsConfig) -> None:

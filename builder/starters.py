@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from pathlib import Path
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from builder.library import Library
 from builder.model import KINDS
+from builder.model.common import ID_PATTERN
 from builder.schema import comment_for
 
 STARTERS = ("course", "lesson", "defect", "cause", "fix", "calculator")
@@ -22,33 +24,53 @@ class StarterError(ValueError):
 
 
 def make_id(name: str) -> str:
-    """Make an id of a name: `Second Layer` becomes `second-layer`.
+    """Make an id of a name: `Second Layer` becomes `second-layer`, `Séance` becomes `seance`.
 
     Raises:
         StarterError: If nothing is left that may stand in an id.
     """
-    made = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    bare = "".join(letter for letter in letters if not unicodedata.combining(letter))
+    made = re.sub(r"[^a-z0-9]+", "-", bare).strip("-")
     if not made:
-        raise StarterError(f'no id can be made of "{name}"; use letters a to z, digits and hyphens')
+        raise StarterError(f'no id can be made of "{name}"; choose one with --id, as in --id first')
     return made
 
 
-def make_starter(kind: str, name: str, library: Library | None) -> dict[str, str]:
+def check_id(entry: str) -> str:
+    """Give an id that an author chose.
+
+    Raises:
+        StarterError: If it cannot be one.
+    """
+    if not re.match(ID_PATTERN, entry) or entry.endswith("\n"):
+        raise StarterError(
+            f'"{entry}" cannot be an id; use letters a to z, digits, and hyphens between them'
+        )
+    return entry
+
+
+def make_starter(
+    kind: str, name: str, library: Library | None, entry: str | None = None
+) -> dict[str, str]:
     """Make the files of a new entry.
 
     Args:
         kind: One of `STARTERS`.
-        name: What it is called; its id is made of this.
+        name: What it is called.
         library: The course it goes into; None for a new course.
+        entry: Its id; made of the name where it is not given.
 
     Returns:
         Path relative to the course folder (for a new course: relative to the new folder, which is
         named after the id) to text.
 
     Raises:
-        StarterError: If no id can be made of the name.
+        StarterError: If the name cannot be written, or no id can be made of it.
     """
-    entry = make_id(name)
+    if not name.strip() or any(unicodedata.category(each) in ("Cc", "Cs") for each in name):
+        raise StarterError("the name cannot be read; write it in UTF-8, without control characters")
+    entry = entry or make_id(name)
     title = name.strip() if name.strip() != entry else entry.replace("-", " ").capitalize()
     if kind == "course":
         return _make_course(title)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 
-from playwright.sync_api import Browser, Playwright
+from playwright.sync_api import Browser, Error, Playwright, sync_playwright
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
 ARGUMENTS = (
@@ -27,3 +27,22 @@ def launch_chromium(playwright: Playwright) -> Browser:
     if program is None:
         raise FileNotFoundError("No Chromium found; install it with your package manager.")
     return playwright.chromium.launch(executable_path=program, args=list(ARGUMENTS))
+
+
+def main() -> None:
+    """End with 1 and the browser's own words where no page can be shown, or none with letters."""
+    try:
+        with sync_playwright() as playwright:
+            browser = launch_chromium(playwright)
+            page = browser.new_page()
+            page.set_content("<span>Letters</span>")
+            width = page.evaluate("document.querySelector('span').getBoundingClientRect().width")
+            browser.close()
+    except (Error, OSError) as error:
+        raise SystemExit(str(error)) from error
+    if not width:
+        raise SystemExit("Chromium starts, but it has no letters to draw with.")
+
+
+if __name__ == "__main__":
+    main()

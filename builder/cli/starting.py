@@ -15,21 +15,22 @@ from builder.starters import STARTERS
 @course_option
 @click.argument("kind", type=click.Choice(STARTERS))
 @click.argument("name")
-def new(course: Path, kind: str, name: str) -> None:
+@click.option("--id", "chosen", help="Its id (default: made of the name).")
+def new(course: Path, kind: str, name: str, chosen: str | None) -> None:
     """Write a commented starting file that passes check."""
     from builder.library import load_library
     from builder.output import write_whole
-    from builder.starters import StarterError, make_id, make_starter
+    from builder.starters import StarterError, check_id, make_id, make_starter
 
     library = None if kind == "course" else load_library(course)[0]
     try:
-        files = make_starter(kind, name, library)
-        root = course / make_id(name) if kind == "course" else course
+        entry = make_id(name) if chosen is None else check_id(chosen)
+        files = make_starter(kind, name, library, entry)
+        root = course / entry if kind == "course" else course
     except StarterError as error:
         fail(str(error), "text", 2)
     taken = [str(root / file) for file in files if (root / file).exists()]
     if library and not taken:
-        entry = make_id(name)
         taken = [f"a {kind} with the id {entry}"] if library.knows(kind, entry) else []
     if taken:
         fail(f"{taken[0]} is there already; choose another name", "text", 2)

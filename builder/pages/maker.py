@@ -17,7 +17,6 @@ from builder.library import Library
 from builder.model import CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote, Section
-from builder.remembered import remember_templates
 from builder.words import Words, load_words
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
@@ -36,7 +35,6 @@ def load_templates(words: Words) -> Environment:
     environment = Environment(
         loader=FileSystemLoader(TEMPLATES / "pages"),
         autoescape=True,
-        bytecode_cache=remember_templates(),
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,

@@ -32,6 +32,8 @@ PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT, calculators.SCRIPT)
 """Scripts that only the pages load which need them."""
 SHIM = "vendor/iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
+LICENCES = "licences.txt"
+"""Goes with the site wherever it is given away: what is in it, and on which terms."""
 
 
 def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
@@ -97,7 +99,12 @@ def _read_assets(maker: PageMaker) -> list[Asset]:
         },
         **of_calculators,
     }
-    return [*read, *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items())]
+    terms = Asset(f"assets/{LICENCES}", (ASSETS / LICENCES).read_bytes())
+    return [
+        *read,
+        terms,
+        *(Asset(ASSET_FOLDER + name, text.encode()) for name, text in written.items()),
+    ]
 
 
 def _write_marks(drawings: Mapping[str, str], *names: str | None) -> list[Asset]:

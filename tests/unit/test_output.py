@@ -136,3 +136,21 @@ def test_a_file_is_whole_or_as_it_was(tmp_path: Path, monkeypatch: pytest.Monkey
         output.write_whole(path, b"new and longer")
     assert path.read_bytes() == b"old"
     assert [entry.name for entry in tmp_path.iterdir()] == ["keys.json"]
+
+
+@pytest.mark.parametrize(("mask", "file", "folder"), [(0o022, 0o644, 0o755), (0o007, 0o660, 0o770)])
+def test_who_may_read_is_as_for_all_files_of_the_user(
+    tmp_path: Path, mask: int, file: int, folder: int
+) -> None:
+    before = os.umask(mask)
+    try:
+        make(tmp_path / "site", "one")
+        output.write_files(tmp_path / "papers", {"a.pdf": b"one"})
+        output.write_whole(tmp_path / "entry.yml", b"one")
+    finally:
+        os.umask(before)
+    paths = [path for path in tmp_path.rglob("*") if path.parent != tmp_path / "site" / "sub"]
+    assert len(paths) == 8
+    for path in paths:
+        wanted = folder if path.is_dir() else file
+        assert path.stat().st_mode & 0o777 == wanted, path

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -15,6 +16,7 @@ from builder.starters import STARTERS, StarterError, make_id, make_starter
 
 def test_an_id_is_made_of_a_name() -> None:
     assert make_id("Second  Layer!") == "second-layer"
+    assert make_id("Crème Brûlée") == "creme-brulee"
     with pytest.raises(StarterError, match="no id can be made"):
         make_id("!!!")
 
@@ -76,3 +78,30 @@ def test_nothing_is_written_over(tmp_path: Path) -> None:
     assert "is there already" in again.output
     assert made.read_text() == "mine"
     assert run.invoke(main, ["new", "course", "One", "--course", str(tmp_path)]).exit_code == 2
+
+
+def test_a_name_without_latin_letters_is_given_an_id(tmp_path: Path) -> None:
+    run = CliRunner()
+    words = ["new", "course", "Бумага", "--course", str(tmp_path)]
+    without = run.invoke(main, words)
+    assert without.exit_code == 2
+    assert "choose one with --id" in without.output
+    assert run.invoke(main, [*words, "--id", "bumaga"]).exit_code == 0
+    assert "Бумага" in (tmp_path / "bumaga" / "lessons" / "course.yml").read_text("utf-8")
+    root = str(tmp_path / "bumaga")
+    cause = ["new", "cause", "Сухо", "--course", root, "--id"]
+    assert run.invoke(main, [*cause, "too-dry"]).exit_code == 0
+    assert "is there already" in run.invoke(main, [*cause, "too-dry"]).output
+    for wrong in ("Too Dry", "-dry", "../dry", "", "сухо"):
+        refused = run.invoke(main, [*cause, wrong])
+        assert refused.exit_code == 2, wrong
+        assert "cannot be an id" in refused.output
+
+
+@pytest.mark.parametrize("more", [(), ("--id", "seance")])
+def test_a_name_that_is_not_utf8_gets_a_sentence(tmp_path: Path, more: tuple[str, ...]) -> None:
+    name = os.fsdecode(b"S\xe9ance")  # as the system hands over bytes that are not UTF-8
+    result = CliRunner().invoke(main, ["new", "course", name, "--course", str(tmp_path), *more])
+    assert result.exit_code == 2
+    assert "write it in UTF-8" in result.output
+    assert list(tmp_path.iterdir()) == []
