@@ -11,12 +11,15 @@ import click
 
 from builder import __version__
 from builder.cli import asking, papers, site, starting
+from builder.library_warnings import pass_over_library_warnings
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="benchlore")
-def main() -> None:
+@click.pass_context
+def main(context: click.Context) -> None:
     """Check a course folder and make its teaching site and papers."""
+    context.with_resource(pass_over_library_warnings())
 
 
 for command in (
