@@ -18,13 +18,13 @@ serve: for-site
 
 # Where the browser cannot be had, all other tests run, and the run fails all the same.
 test: for-tests lint
-	@if sh setup/system.sh; then \
+	@if sh tests/install_system.sh; then \
 	  $(BIN)/python -m pytest -m "not benchmark" $(TESTS); \
 	else \
 	  echo "All tests but the browser's are run now." >&2; \
 	  $(BIN)/python -m pytest -m "not benchmark and not browser" $(TESTS); \
 	  echo "NOT RUN: the tests of tests/browser, because the browser does not start (see above)." >&2; \
-	  sh setup/system.sh; \
+	  sh tests/install_system.sh; \
 	  exit 1; \
 	fi
 
@@ -48,10 +48,10 @@ bare:
 	$(PYTHON) tests/bare_machines.py
 
 for-site:
-	@sh setup/environment.sh site
+	@sh builder/setup/environment.sh site
 
 for-tests:
-	@sh setup/environment.sh tests
+	@sh builder/setup/environment.sh tests
 
 clean:
 	rm -rf .venv .venv.old site .mypy_cache .ruff_cache .pytest_cache .hypothesis

@@ -103,6 +103,5 @@ def test_nothing_without_a_reason_stands_at_the_top() -> None:
         "lessons",
         "mkdocs.yml",
         "pyproject.toml",
-        "setup",
         "tests",
     }

@@ -3,7 +3,7 @@
 # the tests need too. Does nothing where that stands already. An environment of another Python or
 # of another folder is made anew; one that failed half-way is not left behind.
 set -eu
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/../.."
 wanted="$1"
 goal="make ${GOAL:-site}"
 python="${PYTHON:-python3}"
@@ -29,7 +29,7 @@ version=$("$python" -c 'import sys; print("%d.%d" % sys.version_info[:2])') ||
 identify() { "$1" -c 'import sys; print(sys.version, sys.base_prefix)' 2>/dev/null; }
 is_of_this_python() { [ "$(identify "$venv/bin/python")" = "$(identify "$python")" ]; }
 # The stamp: the folder, the packages asked for, and which of the two sets.
-packages=$(cat pyproject.toml setup/constraints.txt | cksum)
+packages=$(cat pyproject.toml builder/setup/constraints.txt | cksum)
 folder=$(pwd -P)
 read_stamp() { sed -n "$1p" "$venv/.complete" 2>/dev/null; }
 has_packages() {
@@ -48,8 +48,8 @@ if [ -e "$venv/.complete" ]; then mv "$venv" "$old"; else rm -rf "$venv"; fi
 trap 'put_back; exit 1' HUP INT TERM
 
 install() {
-  "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --no-input \
-    --constraint setup/constraints.txt "$@"
+  "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --no-input --use-pep517 \
+    --constraint builder/setup/constraints.txt "$@"
 }
 case "$wanted" in
 tests) what='.[dev]' ;;
