@@ -18,9 +18,9 @@ from builder.diagnosis.decision_tree import (
     list_leaves,
 )
 from builder.diagnosis.network import build_network
-from builder.drawings.decision_layout import Box, Layout
+from builder.drawings.decision_chart import ChartBox, ChartLayout
+from builder.drawings.text_room import TEXT_SIZE, estimate_width
 from builder.library import Library
-from builder.text_metrics import TEXT_SIZE, estimate_width
 from builder.twin.diagnosis.fixes import rank_fixes
 from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.inference import infer
@@ -155,7 +155,7 @@ def _prove_leaf(proof: Proof, leaf: Leaf) -> None:
         assert chosen == next(iter(wanted), None)
 
 
-def prove_layout(layout: Layout) -> None:
+def prove_layout(layout: ChartLayout) -> None:
     """Check that boxes and words keep clear of each other, and no line crosses a box or a line."""
     for box in layout.boxes:
         assert box.x >= 0
@@ -191,7 +191,7 @@ def _walk(turn: object) -> list[Piece]:
     return [(x1, y1, bend, y1), (bend, y1, bend, y2), (bend, y2, x2, y2)]
 
 
-def _overlap(one: Box, other: Box) -> bool:
+def _overlap(one: ChartBox, other: ChartBox) -> bool:
     return (
         one.x < other.x + other.width - 1e-6
         and other.x < one.x + one.width - 1e-6
@@ -200,7 +200,7 @@ def _overlap(one: Box, other: Box) -> bool:
     )
 
 
-def _cuts(piece: Piece, box: Box) -> bool:
+def _cuts(piece: Piece, box: ChartBox) -> bool:
     """Say whether a line runs inside a box; touching its edge is allowed."""
     left, right = sorted((piece[0], piece[2]))
     top, bottom = sorted((piece[1], piece[3]))

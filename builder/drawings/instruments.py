@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
+from builder.drawings.svg import write_length
 from builder.twin.number_format import format_number
 
 MOST_DIVISIONS = 120
@@ -66,8 +67,8 @@ class Marks:
         return format_number(self.value(place), self.places)
 
 
-def _figure(number: float) -> str:
-    return f"{number:.2f}".rstrip("0").rstrip(".")
+def _fine(value: float) -> str:
+    return write_length(value, 2)
 
 
 class _Strokes:
@@ -80,30 +81,30 @@ class _Strokes:
     def add(self, x1: float, y1: float, x2: float, y2: float, width: float) -> None:
         """Add a stroke."""
         if y1 == y2:
-            way = f"M{_figure(x1)} {_figure(y1)}H{_figure(x2)}"
+            way = f"M{_fine(x1)} {_fine(y1)}H{_fine(x2)}"
         elif x1 == x2:
-            way = f"M{_figure(x1)} {_figure(y1)}V{_figure(y2)}"
+            way = f"M{_fine(x1)} {_fine(y1)}V{_fine(y2)}"
         else:
-            way = f"M{_figure(x1)} {_figure(y1)}L{_figure(x2)} {_figure(y2)}"
+            way = f"M{_fine(x1)} {_fine(y1)}L{_fine(x2)} {_fine(y2)}"
         self.ways.setdefault(width, []).append(way)
 
     def draw(self) -> str:
         """Give them all."""
-        soft = f' stroke-opacity="{_figure(self.opacity)}"' if self.opacity < 1 else ""
+        soft = f' stroke-opacity="{_fine(self.opacity)}"' if self.opacity < 1 else ""
         return "".join(
-            f'<path d="{"".join(ways)}" stroke-width="{_figure(width)}"{soft}/>'
+            f'<path d="{"".join(ways)}" stroke-width="{_fine(width)}"{soft}/>'
             for width, ways in self.ways.items()
         )
 
 
 def _text(x: float, y: float, words: str, anchor: str = "start", size: float = 13) -> str:
-    place = f'x="{_figure(x)}" y="{_figure(y)}" text-anchor="{anchor}"'
-    return f'<text {place} font-size="{_figure(size)}">{words}</text>'
+    place = f'x="{_fine(x)}" y="{_fine(y)}" text-anchor="{anchor}"'
+    return f'<text {place} font-size="{_fine(size)}">{words}</text>'
 
 
 def _wrap(width: float, height: float, strokes: Sequence[str], texts: Sequence[str]) -> str:
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_figure(width)} {_figure(height)}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_fine(width)} {_fine(height)}" '
         f'role="img"><g fill="none" stroke="{_INK}" stroke-linecap="round" '
         f'stroke-linejoin="round">{"".join(strokes)}</g>'
         f'<g fill="{_INK}" stroke="none" {_FONT}>{"".join(texts)}</g></svg>'
@@ -123,12 +124,12 @@ def draw_thermometer(marks: Marks, reading: float) -> str:
     """Draw a glass thermometer lying on its side, so that its scale is long on paper and phone."""
     left, length = 52.0, 440.0
     strokes = [
-        f'<path d="M40 24H{_figure(left + length + 12)}a9 9 0 0 1 0 18H40" stroke-width="1.6"/>',
+        f'<path d="M40 24H{_fine(left + length + 12)}a9 9 0 0 1 0 18H40" stroke-width="1.6"/>',
         f'<circle cx="28" cy="33" r="16" fill="{_HOT}" stroke-width="1.6"/>',
     ]
     end = left + length * (reading - marks.low) / (marks.high - marks.low)
     strokes.append(
-        f'<path d="M28 33H{_figure(end)}" stroke="{_HOT}" stroke-width="7" stroke-linecap="butt"/>'
+        f'<path d="M28 33H{_fine(end)}" stroke="{_HOT}" stroke-width="7" stroke-linecap="butt"/>'
     )
     texts, lines = [], _Strokes()
     for place in range(marks.count + 1):
@@ -176,8 +177,8 @@ def draw_cylinder(marks: Marks, reading: float) -> str:
     level = height((reading - marks.low) / (marks.high - marks.low))
     middle = (left + right) / 2
     liquid = (
-        f'<path d="M{left} {_figure(level - 5)}Q{left + 3} {_figure(level)} {middle} '
-        f'{_figure(level)}Q{right - 3} {_figure(level)} {right} {_figure(level - 5)}V276H{left}Z" '
+        f'<path d="M{left} {_fine(level - 5)}Q{left + 3} {_fine(level)} {middle} '
+        f'{_fine(level)}Q{right - 3} {_fine(level)} {right} {_fine(level - 5)}V276H{left}Z" '
         f'fill="{_COOL}" stroke-width="1"/>'
     )
     glass = (
@@ -232,12 +233,12 @@ def draw_plot(
     inside = [
         point for point in curve if y.low <= point[1] <= y.high and x.low <= point[0] <= x.high
     ]
-    way = "L".join(f"{_figure(across(point[0]))} {_figure(up(point[1]))}" for point in inside)
+    way = "L".join(f"{_fine(across(point[0]))} {_fine(up(point[1]))}" for point in inside)
     if way:
         strokes.append(f'<path d="M{way}" stroke="{_HOT}" stroke-width="2"/>')
     at = across(place)
     strokes.append(
-        f'<path d="M{_figure(at)} {bottom}V{top}" stroke-width="1.4" stroke-dasharray="5 4"/>'
+        f'<path d="M{_fine(at)} {bottom}V{top}" stroke-width="1.4" stroke-dasharray="5 4"/>'
     )
     texts.append(_text(right, bottom + 33, f"{labels[0]} ({x.unit})", "end", 14))
     texts.append(_text(left - 40, top - 17, f"{labels[1]} ({y.unit})", "start", 14))

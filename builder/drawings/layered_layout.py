@@ -266,12 +266,10 @@ def place_rows(
             ]
             places = starts[number]
             half = (bend_width if isinstance(row[-1], Bend) else node_width) / 2
-            shifts = _rise(
-                [want - place for want, place in zip(wanted, places, strict=True)],
-                width - half - places[-1],
-            )
+            most = max(0.0, width - half - places[-1])
+            shifts = fit_rising([want - at for want, at in zip(wanted, places, strict=True)])
             for node, place, shift in zip(row, places, shifts, strict=True):
-                middles[node] = place + shift
+                middles[node] = place + min(most, max(0.0, shift))
     return middles
 
 
@@ -287,15 +285,16 @@ def _mean(values: Sequence[float], otherwise: float) -> float:
     return sum(values) / len(values) if values else otherwise
 
 
-def _rise(values: Sequence[float], most: float) -> list[float]:
-    """Find the nearest values that never fall, between 0 and `most` (pool adjacent violators)."""
-    pools: list[list[float]] = []
+def fit_rising(values: Sequence[float]) -> list[float]:
+    """Find the values nearest to these, by least squares, that never fall.
+
+    Pool adjacent violators (Ayer and others, "An empirical distribution function for sampling with
+    incomplete information", 1955).
+    """
+    pools: list[tuple[float, int]] = []  # sum of the values, and how many share their mean
     for value in values:
-        pools.append([value, 1.0])
-        while len(pools) > 1 and pools[-2][0] > pools[-1][0]:
-            mean, count = pools.pop()
-            before = pools[-1]
-            before[0] = (before[0] * before[1] + mean * count) / (before[1] + count)
-            before[1] += count
-    most = max(0.0, most)
-    return [min(most, max(0.0, mean)) for mean, count in pools for _ in range(int(count))]
+        pools.append((value, 1))
+        while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:
+            (late, many), (early, few) = pools.pop(), pools.pop()
+            pools.append((late + early, many + few))
+    return [total / number for total, number in pools for _ in range(number)]

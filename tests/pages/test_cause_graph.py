@@ -10,20 +10,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builder.course import Course
-from builder.drawings.cause_layout import (
+from builder.drawings.cause_graph import (
     PADDING,
     ROW_GAP,
     WIDTHS,
+    GraphLayout,
     Label,
-    Layout,
+    draw_cause_graph,
     lay_out,
     place_in_order,
     stack,
 )
-from builder.graph import build_cause_graph
-from builder.pages.cause_graph import draw_cause_graph
+from builder.drawings.text_room import estimate_width, wrap_text
+from builder.pages.knowledge.graph_view import view_cause_graph
 from builder.pages.maker import PageMaker, make_maker
-from builder.text_metrics import estimate_width, wrap_text
 from tests.helpers import make_library, overlay
 
 Node = tuple[str, str]
@@ -34,7 +34,7 @@ WORDS = st.lists(
 ).map(" ".join)
 
 
-def complete(causes: int, fixes: int, joins: list[tuple[int, int]]) -> Layout:
+def complete(causes: int, fixes: int, joins: list[tuple[int, int]]) -> GraphLayout:
     """Lay out a defect with signs, causes and fixes in four columns."""
     return lay_out(*describe(causes, fixes, joins))
 
@@ -55,7 +55,7 @@ def describe(
     return columns, edges
 
 
-def count_crossings(layout: Layout) -> int:
+def count_crossings(layout: GraphLayout) -> int:
     """Count crossings by the heights at which curves begin and end."""
     return sum(
         (one.y1 - other.y1) * (one.y2 - other.y2) < 0
@@ -133,7 +133,7 @@ def test_every_box_is_inside_the_view_and_apart_from_the_others(
         check_boxes(layout, {each.node for column in columns for each in column})
 
 
-def check_boxes(layout: Layout, nodes: set[Node]) -> None:
+def check_boxes(layout: GraphLayout, nodes: set[Node]) -> None:
     for box in layout.boxes:
         assert box.x >= 0
         assert box.y >= 0
@@ -229,10 +229,9 @@ def maker() -> PageMaker:
 
 def draw(maker: PageMaker, defect: str, shape: str = "wide") -> ElementTree.Element:
     """Draw a defect's graph and give one of its two shapes."""
-    graph = build_cause_graph(maker.library)
     entry = maker.library.defects[defect]
     address = f"defects/{defect}/"
-    both = draw_cause_graph(maker, graph, entry, address)
+    both = draw_cause_graph(view_cause_graph(maker, entry, address), maker.words)
     root = ElementTree.fromstring(f"<both>{both}</both>")
     return next(svg for svg in root if svg.get("class") == f"bl-graph bl-graph-{shape}")
 
@@ -317,8 +316,8 @@ brown-edge: {name: Brown edge, label: brown edge, text: A line., picture: brown}
     library, _ = make_library(overlay(source.lstrip()))
     assert library.settings is not None
     maker = make_maker(Course(library))
-    graph = build_cause_graph(library)
-    svg = draw_cause_graph(maker, graph, library.defects["wrinkled-sheet"], "defects/x/")
+    view = view_cause_graph(maker, library.defects["wrinkled-sheet"], "defects/x/")
+    svg = draw_cause_graph(view, maker.words)
     assert "<script>" not in svg
     assert "&lt;script&gt;" in svg
 
@@ -335,5 +334,5 @@ why: Odd.
     library, _ = make_library(overlay(source.lstrip()))
     assert library.settings is not None
     maker = make_maker(Course(library))
-    graph = build_cause_graph(library)
-    assert draw_cause_graph(maker, graph, library.defects["odd"], "defects/odd/") == ""
+    view = view_cause_graph(maker, library.defects["odd"], "defects/odd/")
+    assert draw_cause_graph(view, maker.words) == ""

@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 from builder.course import Course
 from builder.diagnosis.decision_tree import Leaf, Split, list_leaves
 from builder.diagnosis.decision_words import Words
-from builder.drawings.decision_chart import draw_chart, list_chart
-from builder.drawings.decision_layout import lay_out
+from builder.drawings.decision_chart import draw_chart, lay_out, list_chart
 from tests.chart_course import load_faded
 from tests.chart_proof import count_questions, prove_chart, prove_layout
 from tests.golden import check_golden

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from builder.course import Course
 from builder.diagnosis.decision_tree import Leaf, list_leaves
 from builder.diagnosis.decision_words import Words
-from builder.drawings.decision_layout import lay_out
+from builder.drawings.decision_chart import lay_out
 from builder.library import Library, load_library
 from builder.papers.decision_charts import CHART_MM, describe_charts, make_chart_papers
 from tests.chart_proof import prove_chart, prove_layout

@@ -8,10 +8,11 @@ from markupsafe import Markup
 
 from builder.diagnosis.decision_tree import Chart, Leaf
 from builder.diagnosis.likelihood import RankedCause, RankedQuestion
+from builder.drawings.cause_graph import draw_cause_graph
 from builder.drawings.decision_chart import draw_chart, list_chart
 from builder.frequencies import say_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
-from builder.pages.cause_graph import draw_cause_graph
+from builder.pages.knowledge.graph_view import view_cause_graph
 from builder.pages.knowledge.views import (
     FixView,
     LessonLink,
@@ -189,7 +190,7 @@ def make_defect_page(maker: PageMaker, defect: Defect) -> Page:
     address = f"defects/{defect.id}/"
     view = view_defect(maker, defect)
     ranked = [each.cause.id for each in view.causes]
-    graph = draw_cause_graph(maker, maker.course.cause_graph, defect, address, ranked)
+    graph = draw_cause_graph(view_cause_graph(maker, defect, address, ranked), maker.words)
     chart = maker.course.likelihoods.make_chart(defect.id)
     lead, sections = maker.make_parts(
         "defect.html.j2",

@@ -1,18 +1,24 @@
-"""Where everything in a cause-and-fix graph stands: boxes joined by lines.
+"""The cause-and-fix graph of a defect as SVG whose nodes are links.
 
-Two layouts of the same graph, for wide and for narrow places: `lay_out` puts signs, defect, causes
-and fixes into four columns; `stack` puts signs and defect above causes and fixes. Plain numbers in,
-plain numbers out; `cause_graph.py` draws them.
+Two layouts of the same graph, for wide and for narrow places; the style sheet shows the one that
+fits. `lay_out` puts signs, defect, causes and fixes into four columns; `stack` puts signs and
+defect above causes and fixes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from html import escape
 from typing import cast
 
-from builder.drawings.layered_layout import order_rows
-from builder.text_metrics import TEXT_SIZE, wrap_text
+from markupsafe import Markup
+
+from builder.drawings.layered_layout import fit_rising, order_rows
+from builder.drawings.svg import write_length
+from builder.drawings.text_room import TEXT_SIZE, wrap_text
+from builder.frequencies import nearest_word
+from builder.words import Words
 
 Node = tuple[str, str]
 """Kind and id."""
@@ -37,16 +43,25 @@ INDENT = 22.0
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """A node as it is to be drawn: its words, and whether a picture stands above them."""
+    """A node as it is to be drawn.
+
+    Args:
+        node: Its kind and id.
+        text: Its name.
+        tag: Words above the name.
+        pictured: Whether the picture of the defect stands above them.
+        href: Where it leads, or "".
+    """
 
     node: Node
     text: str
     tag: str = ""
     pictured: bool = False
+    href: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class GraphBox:
     """A node with its place, in the units of the view box."""
 
     node: Node
@@ -88,7 +103,7 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class GraphLayout:
     """A finished layout.
 
     Args:
@@ -99,23 +114,41 @@ class Layout:
         height: Of the view box.
     """
 
-    columns: tuple[tuple[Box, ...], ...]
+    columns: tuple[tuple[GraphBox, ...], ...]
     headings: tuple[tuple[float, float], ...]
     curves: tuple[Curve, ...]
     width: float
     height: float
 
     @property
-    def boxes(self) -> tuple[Box, ...]:
+    def boxes(self) -> tuple[GraphBox, ...]:
         """All boxes."""
         return tuple(box for column in self.columns for box in column)
+
+
+@dataclass(frozen=True, slots=True)
+class CauseGraph:
+    """What a drawing shows.
+
+    Args:
+        name: Name of the defect.
+        columns: Signs, the defect, causes and fixes, in the order to keep where crossings leave a
+            choice.
+        often: How often the left node of an edge brings, or is mended by, the right one.
+        picture: Drawing of the defect as inline SVG, or "".
+    """
+
+    name: str
+    columns: tuple[tuple[Label, ...], ...]
+    often: Mapping[tuple[Node, Node], float]
+    picture: str = ""
 
 
 Columns = Sequence[Sequence[Label]]
 Edges = Sequence[tuple[Node, Node]]
 
 
-def lay_out(columns: Columns, edges: Edges) -> Layout:
+def lay_out(columns: Columns, edges: Edges) -> GraphLayout:
     """Lay out a graph in columns from left to right.
 
     Args:
@@ -130,7 +163,7 @@ def lay_out(columns: Columns, edges: Edges) -> Layout:
     middles = _place_middles(order, edges, sizes.heights)
     top = min((middles[node] - sizes.heights[node] / 2 for node in middles), default=0.0)
     down = HEADING_HEIGHT + MARGIN - top
-    placed: list[tuple[Box, ...]] = []
+    placed: list[tuple[GraphBox, ...]] = []
     headings: list[tuple[float, float]] = []
     x = MARGIN
     for column in order:
@@ -140,10 +173,12 @@ def lay_out(columns: Columns, edges: Edges) -> Layout:
     boxes = {box.node: box for column in placed for box in column}
     curves = tuple(_join(boxes[left], boxes[right]) for left, right in edges)
     bottom = max((box.y + box.height for box in boxes.values()), default=HEADING_HEIGHT)
-    return Layout(tuple(placed), tuple(headings), curves, x - COLUMN_GAP + MARGIN, bottom + MARGIN)
+    return GraphLayout(
+        tuple(placed), tuple(headings), curves, x - COLUMN_GAP + MARGIN, bottom + MARGIN
+    )
 
 
-def stack(columns: Columns, edges: Edges) -> Layout:
+def stack(columns: Columns, edges: Edges) -> GraphLayout:
     """Lay out a graph for a narrow place: signs and defect above, causes and fixes below.
 
     A line at the side leads from the signs into the defect, and from the defect to its causes.
@@ -157,7 +192,7 @@ def stack(columns: Columns, edges: Edges) -> Layout:
     """
     sizes = _Sizes(columns, STACKED)
     signs, centre, causes, fixes = order_columns(columns, edges)
-    boxes: dict[Node, Box] = {}
+    boxes: dict[Node, GraphBox] = {}
     headings: list[tuple[float, float]] = []
     y = MARGIN
     for column in (signs, centre):
@@ -189,10 +224,10 @@ def stack(columns: Columns, edges: Edges) -> Layout:
     placed = tuple(tuple(boxes[node] for node in each) for each in (signs, centre, causes, fixes))
     bottom = max((box.y + box.height for box in boxes.values()), default=y)
     width = max((box.x + box.width for box in boxes.values()), default=INDENT)
-    return Layout(placed, tuple(headings), tuple(curves), width + MARGIN, bottom + MARGIN)
+    return GraphLayout(placed, tuple(headings), tuple(curves), width + MARGIN, bottom + MARGIN)
 
 
-def _join(left: Box, right: Box) -> Curve:
+def _join(left: GraphBox, right: GraphBox) -> Curve:
     """Join the right side of a box to the left side of another."""
     return Curve(left.node, right.node, left.x + left.width, left.middle, right.x, right.middle)
 
@@ -206,10 +241,10 @@ class _Sizes:
         self.lines = {node: self._wrap(label) for node, label in self.labels.items()}
         self.heights = {node: self._measure(label) for node, label in self.labels.items()}
 
-    def make_box(self, node: Node, x: float, middle: float) -> Box:
+    def make_box(self, node: Node, x: float, middle: float) -> GraphBox:
         """Make a node's box with its left side and its middle at a place."""
         label, height = self.labels[node], self.heights[node]
-        return Box(
+        return GraphBox(
             node,
             self.lines[node],
             label.tag,
@@ -323,13 +358,7 @@ def place_in_order(wanted: Sequence[float], sizes: Sequence[float], gap: float) 
         if index:
             run += (sizes[index - 1] + size) / 2 + gap
         offsets.append(run)
-    pools: list[tuple[float, int]] = []  # sum of wishes less offset, and how many share it
-    for wish, offset in zip(wanted, offsets, strict=True):
-        pools.append((wish - offset, 1))
-        while len(pools) > 1 and pools[-2][0] / pools[-2][1] > pools[-1][0] / pools[-1][1]:
-            (late, many), (early, few) = pools.pop(), pools.pop()
-            pools.append((late + early, many + few))
-    shifts = [total / number for total, number in pools for _ in range(number)]
+    shifts = fit_rising([wish - offset for wish, offset in zip(wanted, offsets, strict=True)])
     return [shift + offset for shift, offset in zip(shifts, offsets, strict=True)]
 
 
@@ -366,3 +395,117 @@ def _place_middles(
             placed = place_in_order(wanted, sizes, ROW_GAP)
             middles.update(zip(order[index], placed, strict=True))
     return middles
+
+
+def draw_cause_graph(graph: CauseGraph, words: Words) -> Markup:
+    """Draw the graph of a defect.
+
+    Returns:
+        Two `<svg>` with title and description; "" where the defect has neither signs nor causes.
+    """
+    edges = list(graph.often)
+    if not edges:
+        return Markup("")
+    shapes = (("wide", lay_out(graph.columns, edges)), ("tall", stack(graph.columns, edges)))
+    drawn = [_Writer(graph, words, shape, layout).write() for shape, layout in shapes]
+    return Markup("\n").join(drawn)
+
+
+class _Writer:
+    """Writes one layout as SVG."""
+
+    def __init__(self, graph: CauseGraph, words: Words, shape: str, layout: GraphLayout) -> None:
+        self.graph, self.words = graph, words
+        self.labels = {label.node: label for column in graph.columns for label in column}
+        self.shape = shape
+        self.layout = layout
+
+    def write(self) -> Markup:
+        layout, name = self.layout, f"bl-graph-{self.shape}"
+        width, height = write_length(layout.width), write_length(layout.height)
+        signs, _, causes, fixes = (len(column) for column in layout.columns)
+        say = self.words.text
+        described = say(
+            "graph.described",
+            signs=say("graph.signs", n=signs),
+            causes=say("graph.causes", n=causes),
+            fixes=say("graph.fixes", n=fixes),
+        )
+        title = say("graph.title", defect=self.graph.name)
+        parts = [
+            f'<svg class="bl-graph {name}" viewBox="0 0 {width} {height}" width="{width}" '
+            f'height="{height}" role="group" aria-labelledby="{name}-title {name}-desc">',
+            f'<title id="{name}-title">{escape(title)}</title>',
+            f'<desc id="{name}-desc">{escape(described)}</desc>',
+            *self._write_headings(),
+            '<g class="bl-graph-edges" fill="none" aria-hidden="true">',
+            *(self._write_curve(curve) for curve in layout.curves),
+            "</g>",
+            *(self._write_box(box) for box in layout.boxes),
+            "</svg>",
+        ]
+        return Markup("\n".join(parts))
+
+    def _write_headings(self) -> list[str]:
+        words = [self.words.text(f"graph.{name}") for name in ("see", "is", "why", "do")]
+        return [
+            f'<text class="bl-graph-heading" x="{write_length(x)}" y="{write_length(y)}" '
+            f'aria-hidden="true">{word}</text>'
+            for word, column, (x, y) in zip(
+                words, self.layout.columns, self.layout.headings, strict=True
+            )
+            if column
+        ]
+
+    def _write_curve(self, curve: Curve) -> str:
+        turn = (curve.x1 + curve.x2) / 2 if curve.side is None else curve.side
+        x1, y1, x2, y2, bend = map(write_length, (curve.x1, curve.y1, curve.x2, curve.y2, turn))
+        way = f"C{bend} {y1} {bend} {y2} {x2} {y2}" if curve.side is None else f"H{bend}V{y2}H{x2}"
+        word = nearest_word(self.graph.often[curve.start, curve.end])
+        return f'<path class="bl-often-{word}" d="M{x1} {y1}{way}"/>'
+
+    def _write_box(self, box: GraphBox) -> str:
+        kind = box.node[0]
+        x, y, width, height = map(write_length, (box.x, box.y, box.width, box.height))
+        radius = "22" if kind == "symptom" else "8"
+        shape = f'<rect x="{x}" y="{y}" width="{width}" height="{height}" rx="{radius}"/>'
+        inside = self._write_picture(box) + self._write_lines(box)
+        if kind == "defect":
+            return f'<g class="bl-node bl-node-defect">{shape}{inside}</g>'
+        title = f"<title>{escape(self._explain(box))}</title>"
+        href = escape(self.labels[box.node].href)
+        return f'<a class="bl-node bl-node-{kind}" href="{href}">{title}{shape}{inside}</a>'
+
+    def _write_picture(self, box: GraphBox) -> str:
+        if not box.pictured:
+            return ""
+        x = write_length(box.x + (box.width - PICTURE[0]) / 2)
+        size = f'x="{x}" y="{write_length(box.y + 4)}" width="{write_length(PICTURE[0])}" '
+        size += f'height="{write_length(PICTURE[1])}" '
+        return self.graph.picture.replace("<svg ", f"<svg {size}", 1)
+
+    def _write_lines(self, box: GraphBox) -> str:
+        rows = [("bl-graph-tag", box.tag)] if box.tag else []
+        rows += [("", line) for line in box.lines]
+        room = box.height - (PICTURE[1] if box.pictured else 0.0)
+        first = box.y + box.height - room / 2 - len(rows) * LINE_HEIGHT / 2
+        x = write_length(box.x + PADDING)
+        spans = []
+        for index, (style, line) in enumerate(rows):
+            y = write_length(first + index * LINE_HEIGHT + TEXT_SIZE * 0.95)
+            styled = f' class="{style}"' if style else ""
+            spans.append(f'<tspan x="{x}" y="{y}"{styled}>{escape(line)}</tspan>')
+        return f"<text>{' '.join(spans)}</text>"
+
+    def _explain(self, box: GraphBox) -> str:
+        """Say in words what the lines show: for a cause its fixes, for a fix its causes."""
+        title = self.labels[box.node].text
+        if box.node[0] == "cause":
+            after = [self.labels[end].text for start, end in self.graph.often if start == box.node]
+            if after:
+                return self.words.text("graph.mended-by", cause=title, fixes="; ".join(after))
+        if box.node[0] == "fix":
+            before = [self.labels[start].text for start, end in self.graph.often if end == box.node]
+            mended = "; ".join(before)
+            return self.words.text("graph.mends", when=box.tag, fix=title, causes=mended)
+        return title
