@@ -6,6 +6,7 @@ Figures an author wrote keep their decimal places; the other system gets as many
 from __future__ import annotations
 
 from builder.twin import number_format
+from builder.twin.quantities import find_key
 from builder.units import CURRENCIES, Quantity, UnitError, Window, parse_window
 
 TO_METRIC = {
@@ -25,10 +26,7 @@ TO_METRIC = {
 
 def unit_key(quantity: Quantity) -> str | None:
     """Name a quantity's unit as `figures` knows it, or None where it has no such unit."""
-    written = quantity.unit.text
-    if written in number_format.UNITS:
-        return written
-    return number_format.SPELLINGS.get(written.lower())
+    return find_key(quantity.unit.text) or None
 
 
 def count_written_places(magnitude: float) -> int:

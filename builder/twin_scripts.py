@@ -14,13 +14,21 @@ from pathlib import Path
 from types import MappingProxyType, ModuleType
 
 from builder.javascript import Script, write_module
-from builder.twin import arithmetic, marking, number_format, plot, primitives
+from builder.twin import (
+    arithmetic,
+    marking,
+    number_format,
+    numbers,
+    plot,
+    primitives,
+    quantities,
+    unit_table,
+)
 from builder.twin.calculators import (
     describing,
     fields,
     filling,
     measures,
-    numbers,
     plotting,
     running,
 )
@@ -33,7 +41,7 @@ MARKING = "twin-marking.js"
 DIAGNOSIS = "twin-diagnosis.js"
 SCRIPTS: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
     {
-        NUMBERS: (number_format, numbers, measures),
+        NUMBERS: (unit_table, number_format, numbers, quantities, measures),
         CALCULATORS: (arithmetic, fields, describing, running, plotting, filling, plot),
         MARKING: (marking,),
         DIAGNOSIS: (indexing, tables, evidence, inference, questions, fixes),

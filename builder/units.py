@@ -3,10 +3,12 @@
 Everything the builder computes with is held in coherent base units (kilogram, metre, second,
 kelvin, and the currency as written); the unit an author wrote is kept for people. Definitions come
 from pint's registry (NIST SP 811 and Handbook 44 values); we add the percent sign and currencies.
-The units of `figures.UNITS`, and one of them over another, are read from there, because loading the
-registry takes longer than reading a whole course; a test compares each of them with it.
+How a quantity is written is read by `twin.quantities`, for authors and visitors alike. The units
+that everyone knows, and one of them over another, stand there too, because loading the registry
+takes longer than reading a whole course; a test compares each of them with it. Only authors may
+write further units, which the registry then knows.
 
-Numbers with one-letter or household names are read as the trade writes them: `oz` is a weight,
+Units with one-letter or household names are read as the trade writes them: `oz` is a weight,
 `floz` a volume. `degC` as a unit of a quantity is a temperature; a difference is `delta_degC` or
 `K`.
 """
@@ -19,48 +21,14 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from builder.twin.number_format import UNITS
+from builder.twin.quantities import QuantityRead, explain_two_meanings, find_key, read_quantity
+from builder.twin.unit_table import UNITS
 
 if TYPE_CHECKING:
     import pint
 
 CURRENCIES = ("AUD", "CAD", "CHF", "DKK", "EUR", "GBP", "JPY", "NOK", "NZD", "SEK", "USD")
 """ISO 4217 codes that a price may be written in; none converts into another."""
-
-LARGEST_NUMBER = 1e15
-"""Largest number read: floating point still tells it from its neighbours."""
-
-_NUMBER = r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?"
-_QUANTITY = re.compile(rf"^\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$")
-_WINDOW = re.compile(
-    rf"^\s*(?P<low>{_NUMBER})\s*(?:to|-|–)\s*(?P<high>{_NUMBER})\s*(?P<unit>[^\d\s.,].*?)\s*$"
-)
-
-_BARE_WINDOW = re.compile(rf"^\s*{_NUMBER}\s*(?:to|-|–)\s*{_NUMBER}\s*$")
-
-_SPELLINGS = {
-    "%": "percent",
-    "°C": "degC",
-    "°F": "degF",
-    "C": "degC",
-    "F": "degF",
-    "celsius": "degC",
-    "fahrenheit": "degF",
-    "fl oz": "floz",
-    "fl_oz": "floz",
-    "µL": "microliter",
-    "cm3": "cm**3",
-    "cc": "cm**3",
-    "ml": "mL",
-    "l": "L",
-    "mins": "min",
-    "minutes": "min",
-    "hour": "h",
-    "hours": "h",
-    "hr": "h",
-    "days": "day",
-    "weeks": "week",
-}
 
 _POWERS: dict[str, dict[str, float]] = {
     "mass": {"[mass]": 1},
@@ -86,7 +54,7 @@ _POWERS: dict[str, dict[str, float]] = {
         "[temperature]": -1,
     },
 }
-"""What each dimension of `figures.UNITS` is made of."""
+"""What each dimension of the table of units is made of."""
 _POINTS = ("degC", "degF")
 """Units of a temperature, not of a difference between two."""
 
@@ -161,22 +129,6 @@ class Window:
         return f"{self.low.magnitude:g} to {self.high.magnitude:g} {self.low.unit.text}"
 
 
-_AMBIGUOUS = {
-    "gr": "g for gram (gr may also be a grain, 0.065 g)",
-    "gm": "g for gram",
-    "gms": "g for gram",
-    "G": "g for gram",
-    "Gr": "g for gram",
-    "KG": "kg",
-    "Kg": "kg",
-    "ML": "mL",
-    "c": "degC for a temperature, cup for a cup",
-    "f": "degF",
-    "T": "tbsp for a tablespoon",
-    "t": "tsp for a teaspoon, kg for a weight",
-    "M": "min for minutes, m for metres",
-}
-"""Units that people write for one thing and the registry, or another reader, takes for another."""
 _WORDS = {
     "[mass]": "a mass",
     "[length] ** 3": "a volume",
@@ -214,12 +166,12 @@ def parse_unit(text: str) -> Unit:
         UnitError: If no such unit is known.
     """
     cleaned = text.strip()
-    if cleaned in _AMBIGUOUS:
-        raise UnitError(f'"{text}" may mean several things; write {_AMBIGUOUS[cleaned]}')
-    spelt = _SPELLINGS.get(cleaned, cleaned)
-    if not re.fullmatch(r"[\w./*^()µ° -]{1,40}", spelt):
+    problem = explain_two_meanings(cleaned)
+    if problem:
+        raise UnitError(_quote_plainly(problem))
+    if not re.fullmatch(r"[\w./*^()µ°℃℉³²·″\"%€ -]{1,40}", cleaned):
         raise UnitError(f'"{text}" is not a unit')
-    return _find_common(cleaned) or ask_registry(cleaned, spelt)
+    return _find_common(cleaned) or ask_registry(cleaned)
 
 
 def _find_common(text: str) -> Unit | None:
@@ -227,7 +179,7 @@ def _find_common(text: str) -> Unit | None:
     whole = _find_atom(text)
     if whole is not None:
         factor, offset, powers = whole
-        return _make_unit(text, factor, offset, powers, point=_SPELLINGS.get(text, text) in _POINTS)
+        return _make_unit(text, factor, offset, powers, point=find_key(text) in _POINTS)
     above, slash, below = (part.strip() for part in text.partition("/"))
     top, bottom = _find_atom(above), _find_atom(below)
     if not slash or top is None or bottom is None or top[1] or bottom[1]:
@@ -242,10 +194,10 @@ def _find_atom(text: str) -> tuple[float, float, Mapping[str, float]] | None:
     """Give factor, offset and powers of a common unit."""
     if text in CURRENCIES:
         return 1.0, 0.0, {f"[{text.lower()}]": 1}
-    row = UNITS.get(_SPELLINGS.get(text, text))
-    # "kelvin" is a temperature to a calculator and a difference here; "ratio" is no unit to write.
-    if row is None or text in ("kelvin", "ratio"):
+    key = find_key(text)
+    if key in ("", "ratio"):  # "ratio" is no unit to write
         return None
+    row = UNITS[key]
     return row[1], row[2], _POWERS[row[0]]
 
 
@@ -270,12 +222,12 @@ def _write_power(name: str, power: float) -> str:
     return name if power == 1 else f"{name} ** {power:g}"
 
 
-def ask_registry(text: str, spelt: str) -> Unit:
+def ask_registry(text: str, spelt: str = "") -> Unit:
     """Read a unit by the registry.
 
     Args:
         text: As the author wrote it.
-        spelt: As the registry spells it.
+        spelt: As the registry spells it, where that differs.
 
     Raises:
         UnitError: If no such unit is known.
@@ -283,6 +235,7 @@ def ask_registry(text: str, spelt: str) -> Unit:
     import pint
 
     registry = load_registry()
+    spelt = spelt or text
     try:
         unit = registry.Unit(spelt)
         powers: dict[str, Any] = dict(unit.dimensionality)
@@ -302,37 +255,35 @@ def ask_registry(text: str, spelt: str) -> Unit:
         raise UnitError(f'"{text}" is not a unit we know') from error
 
 
-def parse_number(text: str) -> float:
-    """Read a decimal number; a comma counts as the decimal point where it can mean nothing else.
+def _quote_plainly(problem: str) -> str:
+    """Put the plain quotes of findings in place of a page's."""
+    return problem.replace("“", '"').replace("”", '"')
+
+
+def _read(text: str, example: str) -> QuantityRead:
+    """Read a text as a quantity or a range; its unit is known to the registry at least.
 
     Raises:
-        UnitError: If a comma stands before three digits, as in 1,000, which may mean thousands, or
-            the number is larger than anything that is measured.
+        UnitError: With the reason, in words.
     """
-    if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", text):
-        plain = text.replace(",", "")
-        raise UnitError(
-            f'"{text}" may mean {plain} or {float(text.replace(",", ".")):g}; write one of these'
-        )
-    number = float(text.replace(",", "."))
-    if abs(number) > LARGEST_NUMBER:
-        raise UnitError(f'the number "{text}" is too large')
-    return number
+    read = read_quantity({}, text)
+    if read["problem"]:
+        raise UnitError(_quote_plainly(read["problem"]))
+    if not read["unit"]:
+        raise UnitError(f'"{text}" has no unit; write for instance "{text.strip()} {example}"')
+    return read
 
 
 def parse_quantity(text: str) -> Quantity:
-    """Read a quantity such as `113 g`, `2 %`, `60 degC`.
+    """Read a quantity such as `113 g`, `2 %`, `60 degC`, `4 h 10 min`.
 
     Raises:
         UnitError: With a sentence that names what was found and what would be right.
     """
-    found = _QUANTITY.match(text)
-    if found is None:
-        if re.fullmatch(rf"\s*{_NUMBER}\s*", text):
-            raise UnitError(f'"{text.strip()}" has no unit; write for instance "{text.strip()} g"')
-        raise UnitError(f'"{text}" is not a number with a unit such as "113 g"')
-    magnitude = parse_number(found["number"])
-    return Quantity(magnitude, parse_unit(found["unit"]))
+    read = _read(text, "g")
+    if read["low"] != read["high"]:
+        raise UnitError(f'"{text}" is a range; write one value')
+    return Quantity(read["high"], parse_unit(read["unit"]))
 
 
 def parse_window(text: str) -> Window:
@@ -341,15 +292,6 @@ def parse_window(text: str) -> Window:
     Raises:
         UnitError: If it cannot be read or runs backwards.
     """
-    found = _WINDOW.match(text)
-    if found is None:
-        if _BARE_WINDOW.match(text):
-            raise UnitError(f'"{text}" has no unit; write for instance "{text.strip()} degC"')
-        single = parse_quantity(text)
-        return Window(single, single)
-    unit = parse_unit(found["unit"])
-    low = Quantity(parse_number(found["low"]), unit)
-    high = Quantity(parse_number(found["high"]), unit)
-    if low.magnitude > high.magnitude:
-        raise UnitError(f'"{text}" runs backwards; write the lower value first')
-    return Window(low, high)
+    read = _read(text, "degC")
+    unit = parse_unit(read["unit"])
+    return Window(Quantity(read["low"], unit), Quantity(read["high"], unit))

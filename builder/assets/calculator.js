@@ -6,7 +6,6 @@
   var ANNOUNCE_AFTER_MS = 1000;
   var COMPLAIN_AFTER_MS = 700;
   var COMPLAIN_ON_LEAVING_MS = 300;
-  var NUMBER_ALONE = /^[-+−]?[\d\s.,/\u00a0\u202f\u2009]*(\d[eE][-+]?\d+)?$/;
 
   function all(root, selector) {
     return Array.prototype.slice.call(root.querySelectorAll(selector));
@@ -19,8 +18,7 @@
   }
 
   function join(text, unit) {
-    var typed = text.trim();
-    return typed && unit && NUMBER_ALONE.test(typed) ? typed + " " + unit : typed;
+    return benchlore.twin.join_typed(text, unit || "");
   }
 
   function decode(text) {
@@ -167,7 +165,7 @@
       var shared = unit && !part.contains(unit);
       if (shared && parted[1] && parted[1] !== unit.value) {
         parted[0] = typed;
-      } else if (unit && !shared && (parted[1] || !NUMBER_ALONE.test(typed))) {
+      } else if (unit && !shared && (parted[1] || !benchlore.twin.is_bare(typed))) {
         unit.value = parted[1] || unit.value;
       } else if (unit && !shared) {
         unit.value = "";
@@ -241,7 +239,7 @@
         : [part];
       parts.forEach(function (each) {
         var input = controlIn(each);
-        if (input.blOwn && NUMBER_ALONE.test(input.value.trim())) {
+        if (input.blOwn && benchlore.twin.is_bare(input.value)) {
           input.value = benchlore.convertTyped(id, join(input.value, unit.blWas), unit.value) || input.value;
         }
       });

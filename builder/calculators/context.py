@@ -18,7 +18,9 @@ from builder.formulas.kinds import MONEY, RATIO, Environment, Form, Kind, read_u
 from builder.formulas.lowering import lower_formula
 from builder.model.calculators import Calculator, Rounded, Table
 from builder.twin import calculators as runtime
-from builder.twin.number_format import SPELLINGS, UNITS, format_both
+from builder.twin.number_format import format_both
+from builder.twin.quantities import find_key
+from builder.twin.unit_table import UNITS
 from builder.units import UnitError, parse_quantity, parse_unit
 
 PLAIN_DIGITS = 6
@@ -87,7 +89,7 @@ class Context:
             for spelling in (MONEY, self.currency.lower(), *_SIGNS.get(self.currency, ())):
                 self.units[spelling] = row
             return MONEY, kind
-        key = text if text in UNITS else SPELLINGS.get(text.lower(), "")
+        key = find_key(text)
         if key:
             return "K" if key == "kelvin" else key, kind
         parsed = parse_unit(text.replace(MONEY, "USD"))

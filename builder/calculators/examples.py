@@ -12,6 +12,8 @@ from builder.calculators.tables import compile_table
 from builder.diagnostics import Route
 from builder.model.calculators import Calculator, Example, Table
 from builder.twin import calculators as runtime
+from builder.twin.numbers import fold_text
+from builder.twin.quantities import find_unit
 
 _EXPECTED = re.compile(
     r"^\s*(?P<number>[-+−]?[\d.]+(?:[eE][-+]?\d+)?)\s*(?P<unit>[^±]*?)\s*(?:±\s*(?P<slack>[\d.]+(?:[eE][-+]?\d+)?)\s*)?$"
@@ -93,7 +95,7 @@ def _compare(
     """Give a sentence where an answer is not the expected one, else ""."""
     described = next(output for output in compiled.description["outputs"] if output["id"] == name)
     if described["form"] != "number":
-        if runtime.fold_text(str(answer["text"])) == runtime.fold_text(expected):
+        if fold_text(str(answer["text"])) == fold_text(expected):
             return ""
         return f'{name} is "{answer["text"]}", and "{expected}" is expected'
     parts = _EXPECTED.match(expected)
@@ -103,7 +105,7 @@ def _compare(
     row = runtime.unit_row(compiled.description, described["unit"])
     unit = row
     if parts["unit"]:
-        unit = runtime.find_unit(compiled.description, parts["unit"])
+        unit = find_unit(compiled.description["units"], parts["unit"])
         degrees = unit is not None and unit[0] == "temperature" and row[0] == "difference"
         if unit is None or (unit[0] != row[0] and not degrees):
             return f'"{expected}" is not in a unit of {name}, such as {answer["unit"]}'

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -10,16 +9,13 @@ from typing import Any
 from builder.calculators.problems import Problem
 from builder.formulas.kinds import Kind, TableKind, read_unit_kind
 from builder.model.calculators import Cell, Table
+from builder.twin.quantities import read_quantity
 from builder.units import (
     Unit,
     UnitError,
-    parse_number,
-    parse_quantity,
     parse_unit,
     parse_window,
 )
-
-_PLAIN = re.compile(r"\s*(-?[\d.]+)(?:\s*(?:to|-|–)\s*(-?[\d.]+))?\s*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,18 +114,14 @@ def read_cell(cell: Cell, unit: str, kind: Kind) -> tuple[float, float]:
     Raises:
         UnitError: If it cannot be read or is of another dimension.
     """
-    plain = _PLAIN.fullmatch(cell.value)
-    if plain is not None and unit.strip() == "1":
-        low = parse_number(plain[1])
-        high = parse_number(plain[2]) if plain[2] else low
-        if low > high:
-            raise UnitError(f'"{cell.value}" runs backwards; write the lower value first')
-        return low, high
-    if re.search(r"\d\s*(?:to|-|–)\s*\d", cell.value):
-        window = parse_window(cell.value)
-        low_quantity, high_quantity = window.low, window.high
-    else:
-        low_quantity = high_quantity = parse_quantity(cell.value)
+    if unit.strip() == "1":
+        read = read_quantity({}, cell.value)
+        if read["problem"]:
+            raise UnitError(read["problem"])
+        if not read["unit"]:
+            return read["low"], read["high"]
+    window = parse_window(cell.value)
+    low_quantity, high_quantity = window.low, window.high
     found_unit = low_quantity.unit
     found = Kind(exponents=found_unit.exponents, point=found_unit.dimension == "[temperature]")
     if (found.exponents, found.point) != (kind.exponents, kind.point):

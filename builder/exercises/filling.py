@@ -13,10 +13,12 @@ from typing import Any
 from builder.calculators import CompiledCalculator
 from builder.text import BRACES
 from builder.twin.calculators.fields import read_choice, split_cells, split_rows
-from builder.twin.calculators.measures import find_unit, read_measure, write_quantity
-from builder.twin.calculators.numbers import fold_text, split_number
+from builder.twin.calculators.measures import read_measure, write_quantity
 from builder.twin.calculators.running import show_value
-from builder.twin.number_format import SPELLINGS, UNITS, convert_from_base, format_number, join_unit
+from builder.twin.number_format import convert_from_base, format_number, join_unit
+from builder.twin.numbers import read_number
+from builder.twin.quantities import find_key, find_unit
+from builder.twin.unit_table import UNITS
 from builder.units import UnitError, parse_window
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
@@ -71,7 +73,7 @@ def resolve_unit(description: Mapping[str, Any], unit: str) -> tuple[str, Sequen
     for key in (text, text.lower()):
         if key in description["units"]:
             return key, description["units"][key]
-    key = text if text in UNITS else SPELLINGS.get(fold_text(text), "")
+    key = find_key(text)
     return (key, UNITS[key]) if key else None
 
 
@@ -88,8 +90,9 @@ def write_number(value: float, row: Sequence[Any], places: int) -> str:
 
 def write_typed(description: Mapping[str, Any], typed: str) -> str:
     """Write a quantity as typed, `72 degF` as `72 °F`, keeping the figures the author wrote."""
-    number, rest, problem = split_number(typed.strip())
-    if problem:
+    read = read_number(typed.strip())
+    number, rest = read["value"], read["rest"]
+    if read["problem"]:
         return typed.strip()
     written = typed.strip()[: len(typed.strip()) - len(rest)].strip() if rest else typed.strip()
     if "/" in written:
@@ -98,7 +101,7 @@ def write_typed(description: Mapping[str, Any], typed: str) -> str:
         shown = format_number(number, len(re.sub(r"^[^.]*\.?", "", written)))
     if not rest:
         return shown
-    row = find_unit(description, rest)
+    row = find_unit(description["units"], rest)
     return join_unit(shown, str(row[3]) if row is not None else rest)
 
 

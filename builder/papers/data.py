@@ -20,7 +20,7 @@ from builder.papers.pictures import prepare_drawing
 from builder.papers.prose_nodes import set_line, set_text, write_plain
 from builder.papers.sheets import SheetSet, Task
 from builder.papers.students import Students
-from builder.twin.number_format import UNITS
+from builder.twin.unit_table import UNITS
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper sizes by the name a teacher gives."""

@@ -20,7 +20,7 @@ from hypothesis import strategies as st
 
 from builder.calculators import CompiledCalculator, compile_calculator
 from builder.model.calculators import Calculator, Table
-from builder.twin.number_format import SPELLINGS, UNITS
+from builder.twin.unit_table import SPELLINGS, UNITS
 from tests.sample_calculators import compile_bath, write_page_scripts
 from tests.v8 import Engine, start_engine
 

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.twin import number_format
+from builder.twin import number_format, unit_table
 from builder.units import load_registry
 from tests.helpers import read_yaml
 from tests.v8 import TWIN_AT_HAND, Engine, start_engine
@@ -32,9 +32,9 @@ def test_both_languages_give_what_the_case_says(case: dict[str, Any], engine: En
     assert engine.call(case["call"], *case["with"]) == case["gives"]
 
 
-@pytest.mark.parametrize("unit", sorted(number_format.UNITS))
+@pytest.mark.parametrize("unit", sorted(unit_table.UNITS))
 def test_every_unit_has_the_factor_of_the_registry(unit: str) -> None:
-    dimension, factor, offset, _ = number_format.UNITS[unit]
+    dimension, factor, offset, _ = unit_table.UNITS[unit]
     registry = load_registry()
     spelt = {"ratio": "dimensionless", "floz": "US_fluid_ounce", "K": "delta_degC"}.get(unit, unit)
     spelt = {"tbsp": "tablespoon", "tsp": "teaspoon", "pint": "US_pint"}.get(spelt, spelt)
@@ -49,8 +49,8 @@ def test_every_unit_has_the_factor_of_the_registry(unit: str) -> None:
 
 
 def test_every_spelling_leads_to_a_unit_and_is_folded() -> None:
-    for spelling, unit in number_format.SPELLINGS.items():
-        assert unit in number_format.UNITS
+    for spelling, unit in unit_table.SPELLINGS.items():
+        assert unit in unit_table.UNITS
         assert spelling == spelling.lower().strip()
         assert not spelling.endswith(".")
 
@@ -66,7 +66,7 @@ def test_rounding_moves_a_number_by_half_a_place_at_most(value: float, places: i
 
 @given(
     value=st.floats(min_value=-1e18, max_value=1e18, allow_nan=False),
-    unit=st.sampled_from(sorted(number_format.UNITS)),
+    unit=st.sampled_from(sorted(unit_table.UNITS)),
     style=st.sampled_from(["places", "significant", "plain"]),
     digits=st.integers(min_value=1, max_value=9),
 )

@@ -14,7 +14,7 @@ import sys
 import pytest
 from scipy import constants
 
-from builder.twin.number_format import UNITS
+from builder.twin.unit_table import UNITS
 from builder.units import (
     CURRENCIES,
     UnitError,
@@ -101,18 +101,18 @@ def test_what_was_written_is_kept(written: str, magnitude: float, unit: str) -> 
     ("written", "message"),
     [
         ("113", '"113" has no unit; write for instance "113 g"'),
-        ("much", '"much" is not a number with a unit such as "113 g"'),
-        ("", '"" is not a number with a unit such as "113 g"'),
-        ("g 113", '"g 113" is not a number with a unit such as "113 g"'),
-        ("1.2.3 g", '"1.2.3 g" is not a number with a unit such as "113 g"'),
+        ("much", 'there is no number in "much"'),
+        ("", 'there is no number in ""'),
+        ("g 113", 'there is no number in "g 113"'),
+        ("1.2.3 g", '"1.2.3 g" has more than one point, so it is no number'),
         ("3 spoons", '"spoons" is not a unit we know'),
         ("3 __import__('os')", "is not a unit"),
         ("3 g;rm", "is not a unit"),
-        ("9e999 g", 'the number "9e999" is too large'),
-        ("2e15 g", 'the number "2e15" is too large'),
+        ("9e999 g", '"9e999 g" is too large'),
+        ("2e15 g", '"2e15 g" is too large'),
         ("3 g**g", "is not a unit"),
         # A grain to the registry, a gram to whoever writes it: fifteen times as much.
-        ("0.4 gr", "write g for gram (gr may also be a grain, 0.065 g)"),
+        ("0.4 gr", '"gr" may mean two things; write g for gram; a grain is 0.065 g'),
         ("113 G", "write g for gram"),
     ],
 )

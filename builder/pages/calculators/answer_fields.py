@@ -12,8 +12,9 @@ from builder.calculators import CompiledCalculator, Result
 from builder.drawings.heat_scale import HeatScale
 from builder.pages.records import dump_for_script
 from builder.twin import calculators as runtime
-from builder.twin.number_format import UNITS, find_us_unit
+from builder.twin.number_format import find_us_unit
 from builder.twin.plot import draw_plot
+from builder.twin.unit_table import UNITS
 from builder.words import Words
 
 WIDE = (680.0, 360.0)

@@ -10,7 +10,8 @@ from builder.calculators import CompiledCalculator
 from builder.model.calculators import CalculatorInput, Column
 from builder.quantities import TO_METRIC, write_braces
 from builder.twin import calculators as runtime
-from builder.twin.number_format import SPELLINGS, UNITS
+from builder.twin.quantities import find_key, is_bare, read_quantity
+from builder.twin.unit_table import UNITS
 
 USUAL: Mapping[str, tuple[str, ...]] = {
     "mass": ("g", "kg", "oz", "lb"),
@@ -158,7 +159,7 @@ def _list_units(described: Mapping[str, Any], entered: CalculatorInput | Column)
         return ()
     listed = getattr(entered, "units", ())
     if listed:
-        keys = tuple(SPELLINGS.get(unit.lower(), unit) for unit in listed)
+        keys = tuple(find_key(unit) or unit for unit in listed)
     else:
         keys = USUAL.get(described["dimension"], ()) if own in UNITS else ()
     return keys if own in keys else (own, *keys)
@@ -251,13 +252,13 @@ def _write_one(compiled: CompiledCalculator, described: Mapping[str, Any], typed
         read = runtime.read_one(compiled.description, typed, described)[0]
         return next((each[1] for each in described["choices"] if each[0] == read), typed)
     if described["kind"] == "quantity" and described["unit"] != "ratio":
-        if runtime.split_number(typed)[1] == "":  # a bare number is in the field's own unit
+        if is_bare(typed):  # a bare number is in the field's own unit
             typed = f"{typed} {runtime.name_unit(compiled.description, described['unit'])}"
         written = write_braces(typed)
         if written != "{" + typed + "}":
             return written
-        parts = runtime.split_number(typed)
-        row = runtime.find_unit(compiled.description, parts[1])
-        if row is not None and parts[1]:
-            return typed[: len(typed) - len(parts[1])].strip() + "\u00a0" + str(row[3])
+        read = read_quantity(compiled.description["units"], typed)
+        if read["row"] is not None and not read["problem"]:
+            number = typed.strip().removesuffix(read["unit"]).strip()
+            return f"{number}\u00a0{read['row'][3]}"
     return typed

@@ -25,7 +25,9 @@ from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_part, describe_thing
 from builder.quantities import unit_key
 from builder.twin import calculators as runtime
-from builder.twin.number_format import SPELLINGS, UNITS, format_both, join_unit
+from builder.twin.number_format import format_both, join_unit
+from builder.twin.quantities import find_key, find_unit
+from builder.twin.unit_table import UNITS
 from builder.units import UnitError, parse_quantity
 from builder.words import Words
 
@@ -155,7 +157,7 @@ def write_expected(words: Words, compiled: CompiledCalculator, name: str, expect
     parts = _EXPECTED.fullmatch(expected)
     if described["form"] != "number" or parts is None:
         return expected
-    unit = runtime.find_unit(compiled.description, parts[2]) if parts[2] else None
+    unit = find_unit(compiled.description["units"], parts[2]) if parts[2] else None
     text = join_unit(parts[1].replace("-", "−"), str(unit[3]) if unit else parts[2])
     return words.text("calculator.within", text=text, tolerance=parts[3]) if parts[3] else text
 
@@ -258,7 +260,7 @@ def view_table(maker: PageMaker, table: Table, looked_up: Mapping[str, set[str]]
 def write_range(text: str) -> str:
     """Write a cell of a table, `184 to 196 mg/g`, for people."""
     number, _, unit = text.rpartition(" ")
-    key = SPELLINGS.get(unit.lower(), "")
+    key = find_key(unit)
     written = join_unit(number, str(UNITS[key][3])) if key else text
     low, separator, high = written.partition(" to ")
     return f"{low}–{high}" if separator else written

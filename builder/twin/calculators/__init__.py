@@ -13,15 +13,6 @@ and a message where it could not be read.
 
 from __future__ import annotations
 
-from builder.twin.calculators import (
-    describing,
-    fields,
-    filling,
-    measures,
-    numbers,
-    plotting,
-    running,
-)
 from builder.twin.calculators.describing import (
     BOUNDS,
     expand_description,
@@ -30,24 +21,17 @@ from builder.twin.calculators.describing import (
 )
 from builder.twin.calculators.fields import read_field, read_one
 from builder.twin.calculators.filling import convert_typed, list_shown, part_rows, part_typed
-from builder.twin.calculators.measures import find_unit, name_unit, unit_row, write_quantity
-from builder.twin.calculators.numbers import fold_text, split_number
+from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
 from builder.twin.calculators.plotting import sample_plot
 from builder.twin.calculators.running import calculate, compute, read_inputs
 
-MODULES = (numbers, measures, fields, describing, running, plotting, filling)
-"""What is compiled for the browser, in this order."""
-
 __all__ = [
     "BOUNDS",
-    "MODULES",
     "calculate",
     "compute",
     "convert_typed",
     "expand_description",
     "expand_field",
-    "find_unit",
-    "fold_text",
     "list_shown",
     "name_unit",
     "part_rows",
@@ -57,7 +41,6 @@ __all__ = [
     "read_inputs",
     "read_one",
     "sample_plot",
-    "split_number",
     "unit_row",
     "write_quantity",
 ]

@@ -7,8 +7,9 @@ from typing import Any
 
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import read_measure, unit_row, write_quantity
-from builder.twin.calculators.numbers import fill_in, fold_text, split_number
-from builder.twin.number_format import SPELLINGS, format_us
+from builder.twin.number_format import format_us
+from builder.twin.numbers import fill_in, fold_text
+from builder.twin.quantities import find_spelling, read_quantity
 
 BOUNDS = [
     ["at_least", "at least", "low"],
@@ -148,9 +149,9 @@ def read_bound(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Se
 
 def write_bound(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> str:
     """Write a bound in the unit its author chose, with the US side in brackets."""
-    parts = split_number(typed)
-    folded = fold_text(parts[1]) if parts[1] != "" else ""
-    unit = SPELLINGS[folded] if folded in SPELLINGS else field["unit"]
+    unit = find_spelling({}, read_quantity(d["units"], typed)["unit"])
+    if unit == "":
+        unit = field["unit"]
     value = read_bound(d, typed, field)[0]
     if value is None:
         return typed

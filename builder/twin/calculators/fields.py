@@ -8,17 +8,16 @@ from typing import Any
 from builder.twin.calculators.measures import (
     check_bounds,
     describe_dimension_of,
-    find_unit,
     read_measure,
+    read_one_quantity,
 )
-from builder.twin.calculators.numbers import (
+from builder.twin.numbers import (
     SPACES,
     cut_text,
     fold_text,
     is_digit,
     quote,
     sign_at,
-    split_number,
     to_text,
     trim_text,
 )
@@ -29,14 +28,15 @@ LONGEST_TEXT = 4000
 
 def read_count(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read a whole number."""
-    parts = split_number(typed)
-    if parts[2] != "":
-        return [None, field["label"] + ": " + parts[2] + "."]
-    if parts[1] != "":
+    result = read_one_quantity({"units": {}}, typed, field["label"])
+    if result[1] != "":
+        return [None, result[1]]
+    read = result[0]
+    if read["unit"] != "":
         return [None, field["label"] + " is a number of pieces; write the number alone."]
-    if parts[0] != parts[0] // 1.0:
+    if read["low"] != read["low"] // 1.0:
         return [None, field["label"] + " is a whole number; " + quote(typed) + " is not."]
-    return check_bounds(typed, parts[0], field)
+    return check_bounds(typed, read["low"], field)
 
 
 def read_choice(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
@@ -56,19 +56,20 @@ def read_choice(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
 
 def read_amount(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read any measure; gives a list of the value and its dimension in place of the value."""
-    parts = split_number(typed)
-    if parts[2] != "":
-        return [None, field["label"] + ": " + parts[2] + "."]
+    result = read_one_quantity(d, typed, field["label"])
+    if result[1] != "":
+        return [None, result[1]]
+    read = result[0]
     dimension = "count"
-    value = parts[0]
-    if parts[1] != "":
-        row = find_unit(d, parts[1])
+    value = read["low"]
+    if read["unit"] != "":
+        row = read["row"]
         if row is None or row[0] not in ("mass", "volume", "length"):
             return [
                 None,
                 field["label"]
                 + ": "
-                + quote(parts[1])
+                + quote(read["unit"])
                 + " is not a unit of mass, volume or length.",
             ]
         dimension = row[0]

@@ -6,10 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from builder.twin.calculators.fields import split_cells, split_rows
-from builder.twin.calculators.measures import find_unit
-from builder.twin.calculators.numbers import split_number, trim_text
 from builder.twin.calculators.running import read_inputs
 from builder.twin.number_format import choose_places, convert_from_base, format_number
+from builder.twin.numbers import trim_text
+from builder.twin.quantities import find_unit, is_bare, read_quantity
 
 CONVERTED_DIGITS = 5
 
@@ -32,13 +32,14 @@ def part_typed(d: Mapping[str, Any], typed: str, options: Sequence[str]) -> Sequ
         whole text and "".
     """
     text = trim_text(typed)
-    parts = split_number(text)
-    if parts[2] == "" and parts[1] != "":
-        row = find_unit(d, parts[1])
+    read = read_quantity(d["units"], text)
+    row = read["row"]
+    if read["problem"] == "" and row is not None:
+        number = trim_text(text[0 : len(text) - len(read["unit"])])
         for option in options:
-            other = find_unit(d, option)
-            if row is not None and other is not None and is_same_unit(row, other):
-                return [trim_text(text[0 : len(text) - len(parts[1])]), option]
+            other = find_unit(d["units"], option)
+            if other is not None and is_same_unit(row, other) and is_bare(number):
+                return [number, option]
     return [text, ""]
 
 
@@ -49,14 +50,14 @@ def is_same_unit(one: Sequence[Any], other: Sequence[Any]) -> bool:
 
 def convert_typed(d: Mapping[str, Any], typed: str, unit: str) -> str:
     """Give the number that stands for a typed quantity in another unit, or "" without one."""
-    parts = split_number(trim_text(typed))
-    if parts[2] != "":
+    read = read_quantity(d["units"], typed)
+    row = read["row"]
+    other = find_unit(d["units"], unit)
+    if read["problem"] != "" or read["low"] != read["high"]:
         return ""
-    row = find_unit(d, parts[1])
-    other = find_unit(d, unit)
     if row is None or other is None or row[0] != other[0]:
         return ""
-    magnitude = convert_from_base(parts[0] * row[1] + row[2], other)
+    magnitude = convert_from_base(read["low"] * row[1] + row[2], other)
     return format_number(magnitude, choose_places(magnitude, "plain", CONVERTED_DIGITS))
 
 

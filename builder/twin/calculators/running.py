@@ -8,8 +8,8 @@ from typing import Any
 from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
-from builder.twin.calculators.numbers import quote, to_text
 from builder.twin.number_format import convert_from_base, format_us
+from builder.twin.numbers import quote, to_text
 from builder.twin.primitives import fail, has_key, is_number, read_failure
 
 
