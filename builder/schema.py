@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from builder.model import KINDS, Kind
+from builder.model import KINDS, EntryKind
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 SCHEMA_FOLDER = ".benchlore/schema"
@@ -26,12 +26,12 @@ def make_schemas() -> dict[str, dict[str, Any]]:
     return schemas
 
 
-def _make_schema(kind: Kind) -> dict[str, Any]:
+def _make_schema(kind: EntryKind) -> dict[str, Any]:
     schema = kind.model.model_json_schema()
     return {"$schema": DIALECT, **schema, "title": kind.name}
 
 
-def _make_many(kind: Kind, one: dict[str, Any]) -> dict[str, Any]:
+def _make_many(kind: EntryKind, one: dict[str, Any]) -> dict[str, Any]:
     definitions = dict(one.get("$defs", {}))
     entry = {key: value for key, value in one.items() if key not in ("$schema", "$defs")}
     definitions[kind.name] = entry
@@ -45,7 +45,7 @@ def _make_many(kind: Kind, one: dict[str, Any]) -> dict[str, Any]:
     }
 
 
-def comment_for(kind: Kind, file: str, *, many: bool = False) -> str:
+def comment_for(kind: EntryKind, file: str, *, many: bool = False) -> str:
     """Give the editor comment that wires a file of the course to its schema.
 
     Args:

@@ -13,7 +13,7 @@ from builder.model import KINDS
 from builder.model.common import ID_PATTERN
 from builder.schema import comment_for
 
-STARTERS = ("course", "lesson", "defect", "cause", "fix", "calculator")
+STARTERS = tuple(kind.name for kind in KINDS.values() if kind.starter)
 """Kinds that can be started."""
 
 _TEMPLATES = Path(__file__).parent / "templates" / "new"

@@ -14,19 +14,7 @@ from urllib.parse import unquote
 from markdown_it import MarkdownIt
 from markdown_it.token import Token
 
-LINKED_KINDS = (
-    "lesson",
-    "defect",
-    "cause",
-    "fix",
-    "calculator",
-    "term",
-    "caution",
-    "material",
-    "symptom",
-    "question",
-)
-"""Kinds of entry that a text may link to, because the site has an address for each."""
+from builder.model import LINKED_KINDS
 
 WEB_SCHEMES = ("https", "http")
 """Schemes of addresses outside the site that a text may link to."""

@@ -9,8 +9,7 @@ from builder.checks.rule import Found, find_problems, rule
 from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.library import DRAWINGS
-from builder.model import Entry, RefersTo
-from builder.text import LINKED_KINDS
+from builder.model import LINKED_KINDS, Entry, RefersTo
 
 
 @rule("reference-unknown", "references")

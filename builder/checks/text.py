@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
-from builder.model import Hazard, RefersTo
-from builder.text import LINKED_KINDS, WEB_SCHEMES
+from builder.model import LINKED_KINDS, Hazard, RefersTo
+from builder.text import WEB_SCHEMES
 
 NEEDS_SOURCE = frozenset(
     {Hazard.FLAMMABLE, Hazard.CORROSIVE, Hazard.SENSITISER, Hazard.TOXIC, Hazard.OXIDISER}

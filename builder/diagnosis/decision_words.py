@@ -12,7 +12,7 @@ NOTHING = "Nothing that helps"
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class ChartWords:
     """The words of a course's charts.
 
     Args:

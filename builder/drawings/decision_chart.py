@@ -14,7 +14,7 @@ from html import escape
 from markupsafe import Markup
 
 from builder.diagnosis.decision_tree import Branch, Chart, Leaf, Split
-from builder.diagnosis.decision_words import Words
+from builder.diagnosis.decision_words import ChartWords
 from builder.drawings.svg import write_length
 from builder.drawings.text_room import TEXT_SIZE, wrap_text
 from builder.library import Library
@@ -146,7 +146,7 @@ def _count_depth(branch: Branch) -> int:
 class _Tree:
     """Places the boxes of a tree; `table` is where the endings begin."""
 
-    def __init__(self, words: Words, table: float) -> None:
+    def __init__(self, words: ChartWords, table: float) -> None:
         self.words = words
         self.table = table
         self.boxes: list[ChartBox] = []
@@ -202,7 +202,7 @@ class _Tree:
         return x, middle
 
 
-def lay_out(words: Words, chart: Chart) -> ChartLayout:
+def lay_out(words: ChartWords, chart: Chart) -> ChartLayout:
     """Lay a chart out.
 
     Args:
@@ -267,17 +267,17 @@ def draw_chart(library: Library, chart: Chart) -> str:
     Returns:
         An `<svg>` with title and description.
     """
-    words = Words(library)
+    words = ChartWords(library)
     return _write(lay_out(words, chart), chart, words)
 
 
 def measure_chart(library: Library, chart: Chart) -> tuple[float, float]:
     """Give the width and the height of a chart's drawing, in the units of its view box."""
-    layout = lay_out(Words(library), chart)
+    layout = lay_out(ChartWords(library), chart)
     return layout.width, layout.height
 
 
-def _write(layout: ChartLayout, chart: Chart, words: Words) -> str:
+def _write(layout: ChartLayout, chart: Chart, words: ChartWords) -> str:
     name = f"bl-chart-{chart.defect}"
     width, height = write_length(layout.width), write_length(layout.height)
     deep = " bl-chart-deep" if layout.width > ROOM else ""
@@ -341,12 +341,12 @@ def list_chart(library: Library, chart: Chart) -> Markup:
         library: The course.
         chart: From `make_charts`.
     """
-    words = Words(library)
+    words = ChartWords(library)
     notes = Markup("").join(Markup("<p>{}</p>").format(note) for note in words.notes(chart))
     return _list_branch(words, chart.root) + notes
 
 
-def _list_branch(words: Words, branch: Branch) -> Markup:
+def _list_branch(words: ChartWords, branch: Branch) -> Markup:
     if isinstance(branch, Leaf):
         return Markup("<p>{}</p>").format(words.say_end(branch))
     return Markup(

@@ -161,7 +161,7 @@ def parse_formula(text: str) -> Formula:
     for count, _ in enumerate(ast.walk(tree), 1):
         if count > MAX_NODES:
             raise FormulaError(f"the formula has more than {MAX_NODES} parts; split it", line)
-    names = set(_check(tree, _Place(line, frozenset(), 0, "value")))
+    names = set(_check(tree, _Position(line, frozenset(), 0, "value")))
     return Formula(line, tree, tuple(sorted(names)))
 
 
@@ -176,7 +176,7 @@ def _refuse_deep_text(line: str) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class _Position:
     """What surrounds a node: the text, row variables in reach, depth, and what may stand here."""
 
     text: str
@@ -184,15 +184,15 @@ class _Place:
     depth: int
     wants: str
 
-    def inside(self, wants: str = "value", row: str | None = None) -> _Place:
+    def inside(self, wants: str = "value", row: str | None = None) -> _Position:
         rows = self.rows if row is None else self.rows | {row}
-        return _Place(self.text, rows, self.depth + 1, wants)
+        return _Position(self.text, rows, self.depth + 1, wants)
 
     def error(self, message: str, node: ast.AST) -> FormulaError:
         return FormulaError(message, self.text, *_place(self.text, node))
 
 
-def _check(node: ast.AST, place: _Place) -> Iterator[str]:
+def _check(node: ast.AST, place: _Position) -> Iterator[str]:
     """Refuse what is not on the list; yield the names used."""
     if place.depth > MAX_DEPTH:
         raise place.error(f"this is nested more than {MAX_DEPTH} deep", node)
@@ -237,7 +237,7 @@ def _check(node: ast.AST, place: _Place) -> Iterator[str]:
             raise place.error(reason, node)
 
 
-def _check_constant(node: ast.Constant, place: _Place) -> None:
+def _check_constant(node: ast.Constant, place: _Position) -> None:
     value = node.value
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise place.error("only numbers and text are written out in a formula", node)
@@ -252,7 +252,7 @@ def _check_constant(node: ast.Constant, place: _Place) -> None:
         raise place.error("this number is too large", node)
 
 
-def _check_call(node: ast.Call, place: _Place) -> Iterator[str]:
+def _check_call(node: ast.Call, place: _Position) -> Iterator[str]:
     if not isinstance(node.func, ast.Name):
         raise place.error("only functions of the table can be called, by their name", node.func)
     function = FUNCTIONS.get(node.func.id)
@@ -269,7 +269,7 @@ def _check_call(node: ast.Call, place: _Place) -> Iterator[str]:
         yield from _check(argument, place.inside("text"))
 
 
-def _check_rows(node: ast.GeneratorExp, place: _Place) -> Iterator[str]:
+def _check_rows(node: ast.GeneratorExp, place: _Position) -> Iterator[str]:
     if len(node.generators) != 1:
         raise place.error('only one "for" may stand here', node)
     if place.rows:

@@ -11,7 +11,7 @@ from pydantic import BaseModel
 
 from builder.diagnostics import Diagnostic, Route, Severity
 from builder.library.entries import Source
-from builder.model import Kind
+from builder.model import EntryKind
 from builder.model.common import ID_PATTERN
 from builder.model.knowledge import ADDRESS_PATTERN, GHS_PATTERN, LABEL_PATTERN
 
@@ -72,7 +72,7 @@ _CUT_NUMBER = re.compile(r"^\d+\s*[A-Za-z%°µ/]*$")
 
 
 def explain(
-    kind: Kind, where: str, source: Source, value: dict[str, Any], problem: dict[str, Any]
+    kind: EntryKind, where: str, source: Source, value: dict[str, Any], problem: dict[str, Any]
 ) -> Diagnostic:
     """Turn one complaint of the reader into a finding an author understands."""
     field_route = _true_route(value, tuple(part for part in problem["loc"] if part != "[key]"))
@@ -183,7 +183,7 @@ def _inner_models(annotation: Any) -> Iterator[Any]:
     return iter([model for part in get_args(annotation) for model in _inner_models(part)])
 
 
-def _describe_owner(kind: Kind, route: Route) -> str:
+def _describe_owner(kind: EntryKind, route: Route) -> str:
     names = [str(part) for part in route if isinstance(part, str)]
     if not names:
         return f"a {kind.name}"

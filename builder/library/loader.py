@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from builder.diagnostics import Diagnostic, Location, Related, Severity
 from builder.library.entries import Library, Source
 from builder.library.explain import explain
-from builder.model import KINDS, Entry, Kind
+from builder.model import KINDS, Entry, EntryKind
 from builder.yaml_source import parse_yaml
 
 FOLDERS = ("lessons", "kb")
@@ -189,7 +189,7 @@ class _Builder:
                 )
             )
 
-    def take_entry(self, kind: Kind, name: str, value: Any, source: Source) -> None:
+    def take_entry(self, kind: EntryKind, name: str, value: Any, source: Source) -> None:
         if (kind.name, name) in self.sources:
             first = self.sources[kind.name, name]
             self.findings.append(
@@ -281,7 +281,7 @@ class _Builder:
         return library, self.findings
 
 
-def find_kind(file: str) -> tuple[Kind, bool] | None:
+def find_kind(file: str) -> tuple[EntryKind, bool] | None:
     """Give the kind a file holds and whether it holds many entries; None where it has no place."""
     path = PurePosixPath(file)
     place = path.with_suffix("").as_posix()

@@ -35,41 +35,62 @@ from builder.model.lessons import (
 
 
 @dataclass(frozen=True, slots=True)
-class Kind:
-    """A kind of entry and where it is kept: `place.yml` for many, `place/` for one a file."""
+class EntryKind:
+    """A kind of entry: all that the builder has to know of it beside its class.
 
-    name: str
+    Args:
+        model: The class of its entries.
+        place: Where it is kept: `place.yml` for many in one file, `place/` for one a file.
+        address: Where the site shows an entry: `defects/{id}/`, or `glossary/#term-{id}` for a
+            part of a page; "" where other entries decide it, or where it is not shown.
+        linked: Whether texts may link to it, as `[words](defect:some-id)`.
+        starter: Whether `new` can begin one, with `templates/new/<name>.yml`.
+    """
+
     model: type[Entry]
     place: str
+    address: str = ""
+    linked: bool = False
+    starter: bool = False
+
+    @property
+    def name(self) -> str:
+        """What it is called in findings, links and commands."""
+        return self.model.kind
 
 
-KINDS: Mapping[str, Kind] = MappingProxyType(
+KINDS: Mapping[str, EntryKind] = MappingProxyType(
     {
         kind.name: kind
         for kind in (
-            Kind("course", CourseSettings, "lessons/course"),
-            Kind("class", PlannedClass, "lessons/classes"),
-            Kind("lesson", Lesson, "lessons"),
-            Kind("defect", Defect, "kb/defects"),
-            Kind("cause", Cause, "kb/causes"),
-            Kind("fix", Fix, "kb/fixes"),
-            Kind("symptom", Symptom, "kb/symptoms"),
-            Kind("question", Question, "kb/questions"),
-            Kind("material", Material, "kb/materials"),
-            Kind("tool", Tool, "kb/tools"),
-            Kind("caution", Caution, "kb/cautions"),
-            Kind("calculator", Calculator, "kb/calculators"),
-            Kind("table", Table, "kb/tables"),
-            Kind("case", Case, "kb/cases"),
-            Kind("term", Term, "kb/glossary"),
-            Kind("citation", Citation, "kb/citations"),
+            EntryKind(CourseSettings, "lessons/course", starter=True),
+            EntryKind(PlannedClass, "lessons/classes", "teaching/{id}/"),
+            EntryKind(Lesson, "lessons", "lessons/{id}/", linked=True, starter=True),
+            EntryKind(Defect, "kb/defects", "defects/{id}/", linked=True, starter=True),
+            EntryKind(Cause, "kb/causes", "causes/{id}/", linked=True, starter=True),
+            # Fixes and questions stand on the pages of the causes that name them.
+            EntryKind(Fix, "kb/fixes", linked=True, starter=True),
+            EntryKind(Symptom, "kb/symptoms", "diagnose/#symptom-{id}", linked=True),
+            EntryKind(Question, "kb/questions", linked=True),
+            EntryKind(Material, "kb/materials", "materials/#material-{id}", linked=True),
+            EntryKind(Tool, "kb/tools"),
+            EntryKind(Caution, "kb/cautions", "safety/#caution-{id}", linked=True),
+            EntryKind(Calculator, "kb/calculators", "calculators/{id}/", linked=True, starter=True),
+            EntryKind(Table, "kb/tables"),
+            EntryKind(Case, "kb/cases"),
+            EntryKind(Term, "kb/glossary", "glossary/#term-{id}", linked=True),
+            EntryKind(Citation, "kb/citations", "sources/#citation-{id}"),
         )
     }
 )
 """All kinds, in the order they are documented."""
 
+LINKED_KINDS = tuple(kind.name for kind in KINDS.values() if kind.linked)
+"""Kinds of entry that a text may link to, because the site has an address for each."""
+
 __all__ = [
     "KINDS",
+    "LINKED_KINDS",
     "Action",
     "Calculator",
     "Case",
@@ -80,9 +101,9 @@ __all__ = [
     "CourseSettings",
     "Defect",
     "Entry",
+    "EntryKind",
     "Fix",
     "Hazard",
-    "Kind",
     "Lesson",
     "Level",
     "MarkdownText",

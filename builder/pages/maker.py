@@ -14,7 +14,7 @@ from markupsafe import Markup, escape
 
 from builder.course import Course
 from builder.library import Library
-from builder.model import CourseSettings
+from builder.model import KINDS, CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote, Section
 from builder.words import Words, load_words
@@ -166,25 +166,10 @@ def make_maker(course: Course, rules: Iterable[RuleNote] = ()) -> PageMaker:
 def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:
     """Decide the address and anchor of every entry that the site shows."""
     places: dict[tuple[str, str], tuple[str, str]] = {}
-    pages = {
-        "lesson": "lessons",
-        "defect": "defects",
-        "cause": "causes",
-        "calculator": "calculators",
-        "class": "teaching",
-    }
-    anchors = {
-        "term": "glossary/",
-        "caution": "safety/",
-        "material": "materials/",
-        "citation": "sources/",
-        "symptom": "diagnose/",
-    }
-    for entry in library.walk():
-        if entry.kind in pages:
-            places[entry.kind, entry.id] = (f"{pages[entry.kind]}/{entry.id}/", "")
-        elif entry.kind in anchors:
-            places[entry.kind, entry.id] = (anchors[entry.kind], f"{entry.kind}-{entry.id}")
+    for kind in KINDS.values():
+        page, _, anchor = kind.address.partition("#")
+        for name in library.entries.get(kind.name, {}) if page else ():
+            places[kind.name, name] = page.format(id=name), anchor.format(id=name)
     # A fix stands on the page of each cause that names it; the first is where links lead.
     for cause in library.causes.values():
         for link in cause.fixes:

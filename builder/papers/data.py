@@ -18,7 +18,7 @@ from builder.model.exercises import (
 )
 from builder.papers.pictures import prepare_drawing
 from builder.papers.prose_nodes import set_line, set_text, write_plain
-from builder.papers.sheets import SheetSet, Task
+from builder.papers.sheets import SheetSet, SheetTask
 from builder.papers.students import Students
 from builder.twin.unit_table import UNITS
 
@@ -137,7 +137,9 @@ def describe_key(library: Library, drawn: SheetSet, paper: str, large: bool) -> 
     }
 
 
-def _describe_marking(library: Library, task: Task, place: int, drawn: SheetSet) -> dict[str, Any]:
+def _describe_marking(
+    library: Library, task: SheetTask, place: int, drawn: SheetSet
+) -> dict[str, Any]:
     """Give the marking notes of one exercise, and a row for each different answer to it."""
     exercise = task.exercise
     # Variants that differ in the order of their options only share a row.
@@ -204,7 +206,7 @@ def _label_values(library: Library, exercise: CalculateExercise | ReadExercise) 
     return labels
 
 
-def _describe_rule(task: Task, variant: Variant) -> str:
+def _describe_rule(task: SheetTask, variant: Variant) -> str:
     """Say what counts as right."""
     answer = variant.body.answer
     exercise = task.exercise

@@ -7,7 +7,7 @@ from typing import Any
 
 from builder.course import Course
 from builder.diagnosis.decision_tree import Chart, Split
-from builder.diagnosis.decision_words import Words
+from builder.diagnosis.decision_words import ChartWords
 from builder.drawings.decision_chart import FACES, draw_chart, measure_chart
 from builder.library import Library
 from builder.model import Verb
@@ -71,7 +71,7 @@ def make_chart_papers(course: Course, defects: Sequence[str] = (), *, paper: str
 def describe_charts(course: Course, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
     """Give the data of `charts.typ`."""
     library = course.library
-    words = Words(library)
+    words = ChartWords(library)
     return {
         **describe_paper(library, "Decision charts", paper, large=False),
         "thing": words.thing,
@@ -80,7 +80,7 @@ def describe_charts(course: Course, charts: Sequence[Chart], paper: str) -> dict
     }
 
 
-def _describe_chart(library: Library, words: Words, chart: Chart) -> dict[str, Any]:
+def _describe_chart(library: Library, words: ChartWords, chart: Chart) -> dict[str, Any]:
     defect = library.defects[chart.defect]
     width, height = measure_chart(library, chart)
     scale = min(LARGEST_MM, CHART_MM[0] / width, CHART_MM[1] / height)
@@ -143,7 +143,7 @@ def _describe_signs(course: Course, charts: Sequence[Chart]) -> Iterator[dict[st
 def describe_card(course: Course, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
     """Give the data of `card.typ`: windows and rules in front, the commonest faults behind."""
     library = course.library
-    words = Words(library)
+    words = ChartWords(library)
     found = infer(
         course.indexed_network,
         {"present": [], "absent": [], "yes": [], "no": [], "skipped": []},
@@ -170,7 +170,7 @@ def describe_card(course: Course, charts: Sequence[Chart], paper: str) -> dict[s
     }
 
 
-def _describe_fault(library: Library, words: Words, chart: Chart) -> dict[str, Any]:
+def _describe_fault(library: Library, words: ChartWords, chart: Chart) -> dict[str, Any]:
     defect = library.defects[chart.defect]
     return {
         "name": defect.name,

@@ -21,7 +21,7 @@ from builder.papers.bundles import Papers
 from builder.papers.data import find_factor
 from builder.papers.pictures import prepare_drawing
 from builder.papers.prose_nodes import Node, set_text, write_plain
-from builder.papers.sheets import Task
+from builder.papers.sheets import SheetTask
 
 VARIANTS = 12
 """Variants of one exercise in an export, where there are as many."""
@@ -32,8 +32,8 @@ _TAGS = {"b": "strong", "i": "em", "code": "code"}
 
 
 def walk_variants(
-    course: Course, tasks: Sequence[Task], seed: str
-) -> Iterator[tuple[Task, int, Variant]]:
+    course: Course, tasks: Sequence[SheetTask], seed: str
+) -> Iterator[tuple[SheetTask, int, Variant]]:
     """Give the exported variants of each exercise: the task, a number from 1, the variant."""
     for task in tasks:
         total = course.exercises.space(task.lesson, task.exercise).total
@@ -42,7 +42,7 @@ def walk_variants(
             yield task, number + 1, variant
 
 
-def export_csv(course: Course, tasks: Sequence[Task], seed: str) -> Papers:
+def export_csv(course: Course, tasks: Sequence[SheetTask], seed: str) -> Papers:
     """Write exercises as comma-separated values, one variant a row, UTF-8 with a byte order mark.
 
     Args:
@@ -113,7 +113,7 @@ def guard_cell(cell: Any) -> str:
     return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t") and not number else text
 
 
-def export_qti(course: Course, tasks: Sequence[Task], seed: str) -> Papers:
+def export_qti(course: Course, tasks: Sequence[SheetTask], seed: str) -> Papers:
     """Write exercises as a QTI 3.0 package: a manifest, an item a variant, and their drawings.
 
     Args:

@@ -17,7 +17,7 @@ class WorksheetError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class SheetTask:
     """One exercise on every sheet."""
 
     lesson: Lesson
@@ -54,13 +54,13 @@ class SheetSet:
     """
 
     title: str
-    tasks: tuple[Task, ...]
+    tasks: tuple[SheetTask, ...]
     sheets: tuple[Sheet, ...]
     seed: str
     notes: tuple[str, ...] = ()
 
 
-def collect_tasks(course: Course, lessons: Sequence[str]) -> tuple[tuple[Task, ...], str]:
+def collect_tasks(course: Course, lessons: Sequence[str]) -> tuple[tuple[SheetTask, ...], str]:
     """Take all exercises of some lessons, in the order of the course.
 
     Returns:
@@ -77,7 +77,7 @@ def collect_tasks(course: Course, lessons: Sequence[str]) -> tuple[tuple[Task, .
             )
     chosen = [known[name] for name in course.order if name in set(lessons)]
     tasks = tuple(
-        Task(lesson, exercise)
+        SheetTask(lesson, exercise)
         for lesson in chosen
         for exercise in course.exercises.list_usable(lesson)
     )
@@ -89,7 +89,7 @@ def collect_tasks(course: Course, lessons: Sequence[str]) -> tuple[tuple[Task, .
 
 def collect_checkpoint(
     course: Course, level: Level, seed: str
-) -> tuple[tuple[Task, ...], str, tuple[str, ...]]:
+) -> tuple[tuple[SheetTask, ...], str, tuple[str, ...]]:
     """Choose one exercise for each skill that the lessons of a level teach, mixed.
 
     Where a skill has several exercises, the seed chooses among those away from the bench, if there
@@ -111,11 +111,11 @@ def collect_checkpoint(
     if not taught:
         raise WorksheetError(f"the course has no {level.value} lessons")
     generator = start_generator(seed, "checkpoint", level.value)
-    tasks: list[Task] = []
+    tasks: list[SheetTask] = []
     missing: list[str] = []
     for home, skill in taught:
         found = [
-            Task(lesson, exercise)
+            SheetTask(lesson, exercise)
             for lesson in lessons
             if lesson.level.rank <= level.rank
             for exercise in course.exercises.list_usable(lesson)
@@ -129,7 +129,7 @@ def collect_checkpoint(
             missing.append(skill)
     if not tasks:
         raise WorksheetError(f"the {level.value} lessons have no exercises yet")
-    mixed: list[Task] = []
+    mixed: list[SheetTask] = []
     while tasks:
         mixed.append(tasks.pop(generator.draw_below(len(tasks))))
     notes = tuple(f'no exercise practises the skill "{skill}"' for skill in missing)
@@ -138,7 +138,7 @@ def collect_checkpoint(
 
 def draw_sheets(
     course: Course,
-    tasks: Sequence[Task],
+    tasks: Sequence[SheetTask],
     title: str,
     students: Students,
     seed: str,

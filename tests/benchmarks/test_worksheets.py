@@ -18,7 +18,6 @@ from pypdf import PdfReader
 
 from builder.course import Course
 from builder.papers import collect_tasks, count_students, draw_sheets, make_worksheets
-from builder.papers.sheets import Task
 
 pytestmark = pytest.mark.benchmark
 
@@ -38,7 +37,7 @@ def time_call(call: Callable[[], object]) -> tuple[float, float]:
     return time.perf_counter() - clock, spent() - used
 
 
-def widen(tasks: tuple[Task, ...], copies: int) -> tuple[Task, ...]:
+def widen(tasks: tuple[SheetTask, ...], copies: int) -> tuple[SheetTask, ...]:
     """Make a long sheet: each exercise several times, with ids and so variants of its own."""
     return tuple(
         replace(task, exercise=task.exercise.model_copy(update={"id": f"{task.exercise.id}-{n}"}))

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from builder.course import Course
 from builder.diagnosis.decision_tree import Leaf, Split, list_leaves
-from builder.diagnosis.decision_words import Words
+from builder.diagnosis.decision_words import ChartWords
 from builder.drawings.decision_chart import draw_chart, lay_out, list_chart
 from tests.chart_course import load_faded
 from tests.chart_proof import count_questions, prove_chart, prove_layout
@@ -36,13 +36,13 @@ def test_a_cause_that_no_ending_names_is_also_possible() -> None:
     named = {name for leaf in list_leaves(chart.root) for name, _ in leaf.causes}
     assert "scorched" not in named
     assert chart.possible == ("scorched",)
-    assert "Also possible: The iron was too hot." in Words(load_faded()).notes(chart)
+    assert "Also possible: The iron was too hot." in ChartWords(load_faded()).notes(chart)
 
 
 def test_where_no_fix_is_known_the_chart_says_so() -> None:
     (chart,) = Course(load_faded()).likelihoods.charts
     bare = replace(chart.first, now=None)
-    assert "This card: Nothing that helps." in Words(load_faded()).say_end(bare)
+    assert "This card: Nothing that helps." in ChartWords(load_faded()).say_end(bare)
 
 
 def test_the_fix_is_for_the_likeliest_cause_even_where_another_is_cheaper() -> None:
@@ -60,7 +60,7 @@ def test_a_settled_defect_asks_nothing() -> None:
     for chart in charts:
         prove_chart(library, chart)
         assert chart.root == chart.first
-        prove_layout(lay_out(Words(library), chart))
+        prove_layout(lay_out(ChartWords(library), chart))
 
 
 def test_a_question_whose_answers_end_alike_is_left_out() -> None:
@@ -95,7 +95,7 @@ why: Odd.
 def test_nothing_overlaps_or_crosses() -> None:
     library = load_faded()
     (chart,) = Course(library).likelihoods.charts
-    prove_layout(lay_out(Words(library), chart))
+    prove_layout(lay_out(ChartWords(library), chart))
 
 
 # Trees of any shape, with words of any length: the layout holds whatever the model says.
@@ -130,7 +130,7 @@ TREES = st.recursive(
 def test_a_tree_of_any_shape_keeps_clear(root: Leaf | Split) -> None:
     library = load_faded()
     (chart,) = Course(library).likelihoods.charts
-    prove_layout(lay_out(Words(library), replace(chart, root=root)))
+    prove_layout(lay_out(ChartWords(library), replace(chart, root=root)))
 
 
 def test_the_drawing_says_everything_to_every_reader() -> None:
@@ -145,8 +145,8 @@ def test_the_drawing_says_everything_to_every_reader() -> None:
     shown = " ".join(each.text or "" for each in svg.iter(f"{SVG}text"))
     listed = list_chart(library, chart)
     for leaf in list_leaves(chart.root):
-        assert Words(library).say_end(leaf) in described
-        assert Words(library).say_end(leaf) in listed
+        assert ChartWords(library).say_end(leaf) in described
+        assert ChartWords(library).say_end(leaf) in listed
         for name, _ in leaf.causes:
             assert library.causes[name].name in shown
     answers = [each.text for each in svg.iter(f"{SVG}text") if each.text in ("yes", "no")]

@@ -15,7 +15,7 @@ from pypdf import PdfReader
 from builder.cli import main
 from builder.course import Course
 from builder.diagnosis.decision_tree import Split, list_leaves
-from builder.diagnosis.decision_words import Words
+from builder.diagnosis.decision_words import ChartWords
 from builder.papers import WorksheetError
 from builder.papers.decision_charts import make_chart_papers
 from tests.chart_course import load_faded
@@ -99,7 +99,7 @@ def test_the_sheet_of_a_defect_reads_back_whole(papers: dict[str, bytes]) -> Non
     library = load_faded()
     (chart,) = Course(library).likelihoods.charts
     bench, sheet = read_pages(papers["charts.pdf"])
-    words = Words(library)
+    words = ChartWords(library)
     wanted = {"Faded & dull <colour>", "May it still be used? It may be sent all the same."}
     for leaf in list_leaves(chart.root):
         wanted |= {library.causes[name].name for name, _ in leaf.causes}
@@ -119,8 +119,8 @@ def test_the_card_has_windows_rules_and_faults(papers: dict[str, bytes]) -> None
     assert isinstance(chart.root, Split)
     for text in ("Faded & dull <colour>", "This card", "Next time"):
         assert text in back
-    assert Words(library).ask(chart.root) in back
-    assert Words(library).fix(chart.first.now) in back
+    assert ChartWords(library).ask(chart.root) in back
+    assert ChartWords(library).fix(chart.first.now) in back
     width, height = PdfReader(io.BytesIO(papers["card.pdf"])).pages[0].mediabox[2:]
     assert (round(width / 72 * 25.4), round(height / 72 * 25.4)) == (210, 148)  # ISO 216, A5
 
@@ -132,7 +132,7 @@ def test_the_papers_are_tagged_and_the_same_every_time(papers: dict[str, bytes])
         assert root["/MarkInfo"]["/Marked"]
         assert root["/Lang"] == "en"
     (chart,) = Course(load_faded()).likelihoods.charts
-    said = Words(load_faded()).say_chart(chart)
+    said = ChartWords(load_faded()).say_chart(chart)
     assert said in _list_alternatives(PdfReader(io.BytesIO(papers["charts.pdf"])))
 
 

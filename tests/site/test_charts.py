@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from builder.course import Course
 from builder.diagnosis.decision_tree import Leaf, list_leaves
-from builder.diagnosis.decision_words import Words
+from builder.diagnosis.decision_words import ChartWords
 from builder.drawings.decision_chart import lay_out
 from builder.library import Library, load_library
 from builder.papers.decision_charts import CHART_MM, describe_charts, make_chart_papers
@@ -34,7 +34,7 @@ def test_every_chart_is_what_the_model_says() -> None:
     assert {chart.defect for chart in charts} == set(library.defects)
     for chart in charts:
         prove_chart(library, chart)
-        prove_layout(lay_out(Words(library), chart))
+        prove_layout(lay_out(ChartWords(library), chart))
 
 
 def test_most_charts_ask_and_settle() -> None:
@@ -50,7 +50,7 @@ def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
     charts = Course(library).likelihoods.charts
     data = describe_charts(Course(library), charts, "a4")
     for chart, sheet in zip(charts, data["charts"], strict=True):
-        layout = lay_out(Words(library), chart)
+        layout = lay_out(ChartWords(library), chart)
         scale = sheet["drawing"]["width"] / layout.width
         assert layout.height * scale <= CHART_MM[1] + 1e-6
         assert scale * 15.0 >= LEAST_TYPE_MM

@@ -65,6 +65,20 @@ def test_the_guides_floors_are_the_checked_ones() -> None:
     assert [told[floor] for floor in sorted(told, reverse=True)] == wanted
 
 
+def test_every_class_name_means_one_thing() -> None:
+    found: dict[str, list[str]] = {}
+    for path in sorted(BUILDER.rglob("*.py")):
+        for name in re.findall(r"^class (\w+)", path.read_text(encoding="utf-8"), re.MULTILINE):
+            found.setdefault(name, []).append(str(path.relative_to(ROOT)))
+    assert {name: places for name, places in found.items() if len(places) > 1} == {}
+
+
+def test_a_kind_that_can_be_begun_has_its_starting_file_and_no_other() -> None:
+    begun = {f"{kind.name}.yml" for kind in KINDS.values() if kind.starter}
+    more = {"first-lesson.yml", "mkdocs.yml", "drawing.svg"}  # what a new course gets as well
+    assert {path.name for path in (BUILDER / "templates" / "new").iterdir()} == begun | more
+
+
 def test_every_command_is_in_the_readme() -> None:
     assert isinstance(main, click.Group)
     for name in main.commands:

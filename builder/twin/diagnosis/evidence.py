@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from builder.twin.diagnosis.shapes import Conditioned, IndexedNetwork, Mechanism, Part
+from builder.twin.diagnosis.shapes import Conditioned, EvidencePart, IndexedNetwork, Mechanism
 from builder.twin.diagnosis.tables import NO_DEFECT
 
 POSITIVE_LIMIT = 14
@@ -161,7 +161,7 @@ def list_mechanisms(
         defect_chances.append(chances)
         leak = state["leaks"][d]
         if len(bits) > 0 and leak > 0.0:
-            part: Part = {"defect": d, "weight": 1.0, "bits": bits, "chances": chances}
+            part: EvidencePart = {"defect": d, "weight": 1.0, "bits": bits, "chances": chances}
             background: Mechanism = {
                 "cause": NO_CAUSE,
                 "defect": d,
@@ -174,12 +174,12 @@ def list_mechanisms(
             }
             backgrounds.append(background)
     for c in list_touched(network, bit_of):
-        parts: list[Part] = []
+        parts: list[EvidencePart] = []
         defects = network["cause_defects"][c]
         for k in range(len(defects)):
             d = defects[k]
             if len(defect_bits[d]) > 0:
-                instance: Part = {
+                instance: EvidencePart = {
                     "defect": d,
                     "weight": state["weights"][c][k],
                     "bits": defect_bits[d],

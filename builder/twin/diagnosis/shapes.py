@@ -184,7 +184,7 @@ class IndexedNetwork(TypedDict):
     fixes: list[IndexedFix]
 
 
-class Part(TypedDict):
+class EvidencePart(TypedDict):
     """The instance of one defect within a mechanism: which findings seen it may show."""
 
     defect: int
@@ -200,7 +200,7 @@ class Mechanism(TypedDict):
     defect: int
     acting: float
     resting: float
-    parts: list[Part]
+    parts: list[EvidencePart]
     answer_bits: list[int]
     acting_chances: list[float]
     resting_chances: list[float]
