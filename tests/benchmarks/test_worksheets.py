@@ -18,6 +18,7 @@ from pypdf import PdfReader
 
 from builder.course import Course
 from builder.papers import collect_tasks, count_students, draw_sheets, make_worksheets
+from builder.papers.sheets import SheetTask
 
 pytestmark = pytest.mark.benchmark
 
