@@ -9,16 +9,20 @@ from __future__ import annotations
 
 import json
 import logging
+import re
+from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 from typing import Any, Literal
 
+from markupsafe import Markup
 from mkdocs.commands import build as host_build
 from mkdocs.commands import serve as host_serve
 from mkdocs.config import load_config
 from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, ConfigurationError
+from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as HostPage
@@ -30,6 +34,7 @@ from builder.diagnostics import Diagnostic, render_text
 from builder.library_warnings import pass_over_library_warnings
 from builder.output import OutputError, begin_folder, discard_folder, finish_folder
 from builder.pages import Page, Site, make_search_entries
+from builder.policy import add_script, find_scripts, put_policy
 
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
@@ -41,7 +46,8 @@ class RecordPage(HostPage):
     """A page of the host whose content is a finished fragment; nothing is converted."""
 
     def __init__(self, record: Page, file: File, config: MkDocsConfig, tab: str | None) -> None:
-        super().__init__(tab or record.title, file, config)
+        # The host's templates escape nothing, so that they get texts only as HTML.
+        super().__init__(Markup.escape(tab or record.title), file, config)
         self.record = record
         self.banner = ""
 
@@ -52,8 +58,8 @@ class RecordPage(HostPage):
             hide.append("toc")
         self.markdown = ""
         self.meta = {
-            "title": self.record.title,
-            "description": self.record.description,
+            "title": Markup.escape(self.record.title),
+            "description": Markup.escape(self.record.description),
             "hide": hide,
             "benchlore_kind": self.record.kind,
         }
@@ -65,8 +71,10 @@ class RecordPage(HostPage):
         record = self.record
         self.content = f'<div id="{START}">{self.banner}{record.html}</div>'
         # The host's skip link goes to the first entry, and it lists what stands below a top one.
-        top = AnchorLink(record.title, START, level=1)
-        top.children = [AnchorLink(part.title, part.id, level=2) for part in record.sections]
+        top = AnchorLink(Markup.escape(record.title), START, level=1)
+        top.children = [
+            AnchorLink(Markup.escape(part.title), part.id, level=2) for part in record.sections
+        ]
         self.toc = TableOfContents([top])
         sections = {part.id for part in record.sections}
         self.present_anchor_ids = {START} | sections | set(record.anchors)
@@ -87,6 +95,7 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         self.staged: Path | None = None
         self.target: Path | None = None
         self.counter: CountHandler | None = None
+        self.inline_scripts: tuple[re.Pattern[str], ...] = ()
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember what is being done; being defined, it also keeps this object over rebuilds."""
@@ -105,6 +114,7 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             self._report(self.built.checked.findings)
         self.last_site = site
         _set_up_host(config, site)
+        self.inline_scripts = find_scripts(_read_theme_scripts(config.theme.dirs))
         if self.command != "serve":
             self._stage(config)
         return config
@@ -117,6 +127,7 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             banner = _render_banner(self.built.checked.findings)
         if site is None:
             site = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
+        _remove_strays(files, Path(config.docs_dir))
         tabs = {item.address: item.title for item in site.nav}
         for record in site.pages:
             # Placed in the navigation by us alone, so that it does not grow with the course.
@@ -132,6 +143,30 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             _replace(files, File.generated(config, asset.file, content=asset.data))
         return files
 
+    @event_priority(-200)  # after every plugin that still changes the page
+    def on_post_page(self, output: str, *, page: HostPage, config: MkDocsConfig) -> str:
+        """Say on each page what a browser may run and load there."""
+        return put_policy(output, self.inline_scripts)
+
+    @event_priority(-200)
+    def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
+        """Say the same on the pages that the host makes by itself, such as the one for errors."""
+        return put_policy(output, self.inline_scripts)
+
+    def on_serve(
+        self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any
+    ) -> LiveReloadServer:
+        """List the script by which the host reloads a page that is being written."""
+        inject: Any = server._inject_js_into_html  # the host has no other place to learn of it
+
+        def inject_and_list(content: bytes, epoch: Any) -> bytes:
+            html = inject(content, epoch).decode()
+            script = html.rpartition("</script>")[0].rpartition("<script>")[2]
+            return add_script(html, script).encode()
+
+        server._inject_js_into_html = inject_and_list  # type: ignore[method-assign]
+        return server
+
     @event_priority(-50)  # after the search plugin wrote its index, before it is copied
     def _add_search_entries(self, *, config: MkDocsConfig) -> None:
         """Add what search should find to the host's index."""
@@ -145,7 +180,11 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
                 if config.use_directory_urls:
                     location = location.replace("index.html", "", 1)
                 index["docs"].append(
-                    {"location": location, "title": entry.title, "text": escape(entry.text)}
+                    {
+                        "location": location,
+                        "title": escape(entry.title),
+                        "text": escape(entry.text),
+                    }
                 )
         body = json.dumps(index, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
         path.write_text(body, encoding="utf-8")
@@ -212,13 +251,13 @@ def _set_up_host(config: MkDocsConfig, site: Site | None) -> None:
     """Set styles, scripts, navigation and the theme's templates."""
     config.theme.dirs.insert(0, str(TEMPLATES)) if str(TEMPLATES) not in config.theme.dirs else None
     config.theme["font"] = False  # fonts would come from another host
+    config.site_name = Markup.escape(config.site_name)
     shims = [name for name in (site.assets if site else ()) if "iframe-worker" in name.file]
     polyfills = config.extra.setdefault("polyfills", [])
     polyfills.extend(shim.file for shim in shims if shim.file not in polyfills)
     if site is None:
         return
-    if not config.site_description:
-        config.site_description = site.description
+    config.site_description = Markup.escape(config.site_description or site.description)
     config.extra_css = [*config.extra_css, *(s for s in site.styles if s not in config.extra_css)]
     known = {str(script) for script in config.extra_javascript}
     config.extra_javascript.extend(name for name in site.scripts if name not in known)
@@ -231,6 +270,13 @@ def _set_up_host(config: MkDocsConfig, site: Site | None) -> None:
         config.nav = [{item.title: f"{item.address}index.md"} for item in site.nav]
 
 
+def _read_theme_scripts(folders: list[str]) -> Iterator[str]:
+    """Give the theme's own templates that hold inline scripts."""
+    for folder in folders:
+        for path in sorted((Path(folder) / "partials" / "javascripts").glob("*.html")):
+            yield path.read_text(encoding="utf-8")
+
+
 def _find_language(folders: list[str], language: str) -> str:
     """Give the code under which the theme has words for a language: `en` serves for `en-GB`."""
     for code in (language, language.partition("-")[0]):
@@ -239,6 +285,12 @@ def _find_language(folders: list[str], language: str) -> str:
         ):
             return code
     return "en"
+
+
+def _remove_strays(files: Files, folder: Path) -> None:
+    """Leave out what stands among the lessons and is no entry: nobody has checked it."""
+    for file in [each for each in files if each.src_dir and Path(each.src_dir) == folder]:
+        files.remove(file)
 
 
 def _replace(files: Files, file: File) -> None:

@@ -31,6 +31,8 @@
         element.innerHTML = attributes[name];
       } else if (name === "press") {
         element.addEventListener("click", attributes[name]);
+      } else if (name === "style") {
+        element.style.cssText = attributes[name]; // as an attribute the page's policy forbids it
       } else if (attributes[name] !== null) {
         element.setAttribute(name, attributes[name]);
       }

@@ -166,3 +166,31 @@ Passing:
     text: What a flower is dried with.
 """,
 )
+
+drawing_unsafe = describe_rule(
+    "drawing-unsafe",
+    "reading",
+    """
+A drawing holds something that could run, load or link.
+
+A drawing becomes part of the page it stands on, so what is in it happens in the browser of every
+reader. Shapes, gradients and words are allowed, with their colours, widths and places; scripts,
+handlers such as `onload`, links, pictures and fonts from elsewhere, style sheets, animations and
+foreign HTML are not. What is refused is left out, and named with its line. Drawing programs can
+save as plain SVG, which is mostly all it takes.
+
+Failing:
+
+    # file: kb/drawings/wavy-sheet.svg
+    <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 160 120">
+      <path d="M10 60Q40 20 80 60T150 60" onclick="alert(1)"/>
+    </svg>
+
+Passing:
+
+    # file: kb/drawings/wavy-sheet.svg
+    <svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 160 120">
+      <path d="M10 60Q40 20 80 60T150 60" fill="none" stroke="currentColor"/>
+    </svg>
+""",
+)

@@ -127,7 +127,7 @@ def check_picture_missing(course: Course) -> Iterator[Found]:
         <svg xmlns="http://www.w3.org/2000/svg"/>
     """
     library = course.library
-    drawings = library.drawings
+    drawings = {*library.drawings, *(name for kind, name in library.broken if kind == "drawing")}
 
     def missing(entry: Entry, route: Route, name: str, severity: Severity) -> Found:
         near = difflib.get_close_matches(name, sorted(drawings), n=1, cutoff=0.6)

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
-from builder.model import LINKED_KINDS, Hazard, RefersTo
-from builder.text import WEB_SCHEMES
+from builder.diagnostics import Severity
+from builder.model import LINKED_KINDS, Hazard, PlainText, RefersTo
+from builder.text import BRACES, WEB_SCHEMES
 
 NEEDS_SOURCE = frozenset(
     {Hazard.FLAMMABLE, Hazard.CORROSIVE, Hazard.SENSITISER, Hazard.TOXIC, Hazard.OXIDISER}
@@ -105,3 +107,50 @@ def check_citation_missing(course: Course) -> Iterator[Found]:
                 "name its safety data sheet, or whatever tells you so, in citations",
                 key=True,
             )
+
+
+_MARKUP = re.compile(
+    r"\]\(|\]\[|!\[|`|</?[A-Za-z!]|\*\*|(?<!\w)__(?=\S)"
+    r"|(?<![\w*])\*(?=\S)[^*\n]*(?<=\S)\*(?![\w*])|(?<!\w)_(?=[^\s_])[^_\n]*(?<=[^\s_])_(?!\w)"
+)
+
+
+@rule("markup-in-plain", "text", Severity.WARNING)
+def check_markup_in_plain(course: Course) -> Iterator[Found]:
+    """Markdown is written into a field that holds plain text.
+
+    Names, titles, labels and summaries stand in headings, lists, menus and drawings, where nothing
+    but letters can stand. So they are shown as they are written, brackets, stars and all: a reader
+    would see `[like this](defect:some-id)`. Longer texts, such as `text` and `why`, take Markdown.
+
+    Failing:
+
+        # file: kb/glossary.yml
+        blotting:
+          name: "**Blotting**"
+
+    Passing:
+
+        # file: kb/glossary.yml
+        blotting:
+          name: Blotting
+          text: Drying a flower between **two** sheets.
+    """
+    for entry, route, mark, text in course.marks:
+        if not isinstance(mark, PlainText) or text.isalnum():
+            continue
+        found = _MARKUP.search(text)
+        braces = None if mark.braces else BRACES.search(text)
+        if found is None and (braces is None or not re.search(r"\d", braces[0])):
+            continue
+        what = "Markdown" if found else "a quantity in braces"
+        yield Found(
+            entry,
+            route,
+            f'this field holds plain text, and {what} in it is shown as it stands: "{_cut(text)}"',
+            "write it as readers are to see it",
+        )
+
+
+def _cut(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:60]}..."

@@ -10,6 +10,7 @@ from math import comb, factorial
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
 from builder.exercises.combinatorics import pick_order, pick_subset
+from builder.exercises.filling import escape_markdown
 from builder.exercises.records import Body, ExerciseError
 from builder.model.exercises import ChooseExercise, OrderExercise
 
@@ -138,7 +139,8 @@ class OrderSpace:
         members = pick_subset(subset, len(self.exercise.items), self.shown)
         # Order 0 is the right one; it is never given.
         shuffled = pick_order(order + 1, self.shown)
-        options = tuple(self.exercise.items[members[place]] for place in shuffled)
+        items = self.exercise.items
+        options = tuple(escape_markdown(items[members[place]]) for place in shuffled)
         right = tuple(shuffled.index(place) for place in range(self.shown))
         return Body(
             ask=self.exercise.ask,

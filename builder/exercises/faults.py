@@ -10,6 +10,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from html import unescape
 from itertools import accumulate
 from math import factorial
 from typing import TYPE_CHECKING, Any
@@ -194,7 +195,7 @@ class FaultSpace:
             hint=self.exercise.hint,
             drawing=self.draw(self.library.defects[history.defect]),
             options=names,
-            notes=tuple(self.entry(name).summary for name in shown),
+            notes=tuple(escape_markdown(self.entry(name).summary) for name in shown),
             right=(right,),
         )
 
@@ -219,7 +220,7 @@ class FaultSpace:
         if self.exercise.find == "defect":
             return defect.looks
         how = next((link.how for link in defect.causes if link.cause == history.cause), None)
-        return how or self.library.causes[history.cause].summary
+        return how or escape_markdown(self.library.causes[history.cause].summary)
 
     def draw(self, defect: Defect) -> Drawing | None:
         """Give the defect's drawing without its title, which would name the fault."""
@@ -227,6 +228,6 @@ class FaultSpace:
         if svg is None:
             return None
         described = _DESC.search(svg)
-        words = described[1] if described else defect.summary
+        words = unescape(described[1]) if described else defect.summary
         start = svg.find("<svg")
         return Drawing(_DESC.sub("", _TITLE.sub("", svg[start:])).strip(), words, 48.0)

@@ -22,13 +22,16 @@ from builder.twin.unit_table import UNITS
 from builder.units import UnitError, parse_window
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
-_MARKS = re.compile(r"([\\`*_\[\]<>#|])")
+_MARKS = re.compile(r"([\\`*_\[\]<>#|&~])")
+_STARTS = re.compile(
+    r"^(\s*(?:\d{1,9}(?=[.)](?:\s|$)))?)([-+=](?=[\s=-]|$)|[.)](?<=\d[.)]))", re.MULTILINE
+)
 _NO_UNITS: Mapping[str, Any] = {"units": {}}
 
 
 def escape_markdown(text: str) -> str:
     """Keep signs that Markdown reads from being read."""
-    return _MARKS.sub(r"\\\1", text)
+    return _STARTS.sub(r"\1\\\2", _MARKS.sub(r"\\\1", text))
 
 
 def fill(text: str, values: Mapping[str, str]) -> str:

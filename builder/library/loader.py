@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -14,6 +15,8 @@ from builder.diagnostics import Diagnostic, Location, Related, Severity
 from builder.library.entries import Library, Source
 from builder.library.explain import explain
 from builder.model import KINDS, Entry, EntryKind
+from builder.model.common import ID_PATTERN
+from builder.svg_reader import read_drawing
 from builder.yaml_source import parse_yaml
 
 FOLDERS = ("lessons", "kb")
@@ -23,11 +26,22 @@ SUFFIXES = (".yml", ".yaml", ".svg")
 
 @dataclass(frozen=True, slots=True)
 class Unreadable:
-    """A file or folder that is there and cannot be read, and how to mend that."""
+    """A file or folder that is there and cannot be read, or is none of ours, and how to mend that.
+
+    A warning breaks nothing: the course is read as if it were not there.
+    """
 
     why: str
     hint: str
     is_folder: bool = False
+    severity: Severity = Severity.ERROR
+
+
+_STRAY = Unreadable(
+    "this file is in no form that a course is written in, so it is read by nobody",
+    "entries end in .yml and drawings in .svg, in small letters; keep anything else elsewhere",
+    severity=Severity.WARNING,
+)
 
 
 def collect_files(root: Path) -> dict[str, bytes | Unreadable]:
@@ -59,10 +73,15 @@ def collect_files(root: Path) -> dict[str, bytes | Unreadable]:
                 if os.path.islink(path):
                     why = "this is a link to a folder, which is not followed"
                     keep(path, Unreadable(why, "put the files themselves here", True))
+                elif os.path.splitext(name)[1].lower() in SUFFIXES:
+                    why = "this is a folder with the name of a file, so it is no entry"
+                    keep(path, Unreadable(why, "put a file of this name here, or rename it"))
             for name in names:
                 path = os.path.join(place, name)
                 if os.path.splitext(name)[1] in SUFFIXES:
                     keep(path, _read_file(path))
+                elif folder == FOLDERS[0] or os.path.splitext(name)[1].lower() in SUFFIXES:
+                    keep(path, _STRAY)
     return {path: files[path] for path in sorted(files, key=_place_of)}
 
 
@@ -132,11 +151,39 @@ class _Builder:
 
     def take_drawing(self, file: str, contents: bytes | str) -> None:
         path = PurePosixPath(file)
-        if path.suffix == ".svg" and path.parent.as_posix() == DRAWINGS:
-            text = contents if isinstance(contents, str) else contents.decode("utf-8", "replace")
-            self.drawings[path.stem] = text
+        if path.suffix != ".svg" or path.parent.as_posix() != DRAWINGS:
+            why = f"this file is not read, because drawings stand in {DRAWINGS} itself, as .svg"
+            self.warn(file, why, "move it there, or remove it")
+            return
+        if not re.match(ID_PATTERN, path.stem):
+            hint = "name it in small letters and digits with hyphens, such as first-layer.svg"
+            self.warn(file, "no entry can name a drawing that is called this", hint)
+        svg, refused = read_drawing(contents, path.stem)
+        if svg:
+            self.drawings[path.stem] = svg
+        else:
+            self.broken.add(("drawing", path.stem))
+        self.findings.extend(
+            Diagnostic(
+                "drawing-unsafe",
+                Severity.ERROR,
+                Location(file, each.line, each.column),
+                "",
+                each.message,
+                each.hint,
+            )
+            for each in refused
+        )
+
+    def warn(self, file: str, message: str, hint: str) -> None:
+        self.findings.append(
+            Diagnostic("value-invalid", Severity.WARNING, Location(file), "", message, hint)
+        )
 
     def take_unreadable(self, file: str, found: Unreadable) -> None:
+        if found.severity is Severity.WARNING:
+            self.warn(file, found.why, found.hint)
+            return
         self.findings.append(
             Diagnostic("yaml-syntax", Severity.ERROR, Location(file), "", found.why, found.hint)
         )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from builder.model.calculators import Calculator, Table
-from builder.model.common import Entry, Hazard, Level, MarkdownText, RefersTo, walk_marks
+from builder.model.common import Entry, Hazard, Level, MarkdownText, PlainText, RefersTo, walk_marks
 from builder.model.knowledge import (
     Case,
     Cause,
@@ -108,6 +108,7 @@ __all__ = [
     "Level",
     "MarkdownText",
     "Material",
+    "PlainText",
     "PlannedClass",
     "Question",
     "RefersTo",

@@ -10,7 +10,18 @@ from typing import Annotated, Any, ClassVar
 
 from pydantic import BeforeValidator, Field, StringConstraints, WithJsonSchema, model_validator
 
-from builder.model.common import Entry, Fact, Id, Level, Line, Part, Ref, Text
+from builder.model.common import (
+    Entry,
+    Fact,
+    Id,
+    Level,
+    Line,
+    LineWithQuantities,
+    Part,
+    PlainText,
+    Ref,
+    Text,
+)
 from builder.model.knowledge import Certainty
 
 Name = Annotated[str, StringConstraints(pattern=r"^[a-z][a-z0-9_]{0,39}$")]
@@ -43,7 +54,11 @@ QuantityText = Annotated[
 """A number with its unit as text, for instance `113 g`; for plain numbers the number alone."""
 UnitText = Annotated[str, StringConstraints(min_length=1, max_length=30)]
 """A unit; `1` for a plain number, `money` for the currency of the course (`money/hour`)."""
-Message = Annotated[str, StringConstraints(min_length=1, max_length=400, strip_whitespace=True)]
+Message = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=400, strip_whitespace=True),
+    PlainText(braces=True),
+]
 """A plain sentence; `{name}` shows an input, value or output with its unit, `{20 g}` a quantity."""
 
 
@@ -112,7 +127,7 @@ class Column(Bounds):
     )
     choices: dict[Id, Line] = Field(default_factory=dict, description="For a choice: id to label.")
     optional: bool = False
-    help: Line | None = None
+    help: LineWithQuantities | None = None
 
     @model_validator(mode="after")
     def _check_kind(self) -> Column:
@@ -147,7 +162,9 @@ class CalculatorInput(Bounds):
     )
     least_rows: int = Field(default=1, ge=1, le=100, description="For rows: how many at least.")
     most_rows: int = Field(default=30, ge=1, le=200, description="For rows: how many at most.")
-    help: Line | None = Field(default=None, description="Where the number comes from, in a line.")
+    help: LineWithQuantities | None = Field(
+        default=None, description="Where the number comes from, in a line."
+    )
     shown_when: FormulaText | None = Field(
         default=None, description="Condition over choice inputs; else hidden and not checked."
     )

@@ -47,6 +47,16 @@ class MarkdownText:
     """Marks a text field as Markdown for readers; raw HTML in it is shown as text, never run."""
 
 
+@dataclass(frozen=True, slots=True)
+class PlainText:
+    """Marks a text field as plain: whatever stands in it is shown as it stands, everywhere.
+
+    `braces` says that names and quantities in braces are filled in all the same.
+    """
+
+    braces: bool = False
+
+
 def Ref(kind: str) -> Any:
     """Give the type of a field that holds the id of an entry of a kind."""
     return Annotated[
@@ -62,8 +72,18 @@ def Ref(kind: str) -> Any:
 Text = Annotated[str, StringConstraints(min_length=1, strip_whitespace=True), MarkdownText()]
 """Markdown for readers, never empty. Links to entries are written `[words](defect:id)`; a quantity
 in braces, `{60 degC}` or `{57 to 63 degC}`, is shown in metric and US units."""
-Line = Annotated[str, StringConstraints(min_length=1, max_length=200, strip_whitespace=True)]
-"""One line of plain text: a name, a title, a label."""
+Line = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=200, strip_whitespace=True),
+    PlainText(),
+]
+"""One line of plain text: a name, a title, a label. Markdown in it is shown as it stands."""
+LineWithQuantities = Annotated[
+    str,
+    StringConstraints(min_length=1, max_length=200, strip_whitespace=True),
+    PlainText(braces=True),
+]
+"""One line of plain text, in which a quantity in braces is shown in metric and US units."""
 Picture = Annotated[str, StringConstraints(pattern=ID_PATTERN)]
 """Name of a drawing in `kb/drawings/`, without `.svg`."""
 
@@ -223,7 +243,7 @@ def _marked_fields(model: type[BaseModel]) -> tuple[tuple[str, object | None, bo
         marks = [
             mark
             for mark in (*info.metadata, *_marks_within(info.annotation))
-            if isinstance(mark, RefersTo | MarkdownText)
+            if isinstance(mark, RefersTo | MarkdownText | PlainText)
         ]
         models = any(True for _ in _models_within(info.annotation))
         if marks or models:
@@ -248,7 +268,7 @@ def walk_marks(part: BaseModel, route: Route = ()) -> Iterator[tuple[Route, obje
     """Walk an entry and give every marked text in it.
 
     Yields:
-        The route, the mark (`RefersTo` or `MarkdownText`), and the text.
+        The route, the mark (`RefersTo`, `MarkdownText` or `PlainText`), and the text.
     """
     for name, mark, inside in _marked_fields(type(part)):
         value = getattr(part, name)

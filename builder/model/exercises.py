@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from builder.model.common import Id, Line, Part, Ref, Share, Text
+from builder.model.common import Id, Line, LineWithQuantities, Part, Ref, Share, Text
 
 UnitText = Annotated[str, StringConstraints(min_length=1, max_length=40)]
 
@@ -78,7 +78,7 @@ class OrderExercise(ExerciseBase):
     """Steps to be put in order."""
 
     kind: Literal["order"]
-    items: tuple[Line, ...] = Field(
+    items: tuple[LineWithQuantities, ...] = Field(
         min_length=4, max_length=12, description="In the right order; variants shuffle them."
     )
     show: int = Field(default=6, ge=4, le=8, description="How many of them one variant shows.")

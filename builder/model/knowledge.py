@@ -17,8 +17,10 @@ from builder.model.common import (
     HowOften,
     Id,
     Line,
+    LineWithQuantities,
     Part,
     Picture,
+    PlainText,
     Price,
     Ref,
     Share,
@@ -47,7 +49,7 @@ class LookAlike(Part):
     """A defect that is easily taken for this one, and how to tell them apart."""
 
     defect: Ref("defect")  # type: ignore[valid-type]
-    tell: Line
+    tell: LineWithQuantities
 
 
 class Defect(Entry):
@@ -137,8 +139,8 @@ class Symptom(Entry):
 
     kind: ClassVar[str] = "symptom"
     name: Line
-    label: Annotated[str, StringConstraints(pattern=LABEL_PATTERN, max_length=24)] = Field(
-        description="At most two words, to stand under a small picture."
+    label: Annotated[str, StringConstraints(pattern=LABEL_PATTERN, max_length=24), PlainText()] = (
+        Field(description="At most two words, to stand under a small picture.")
     )
     text: Text = Field(description="What to look for.")
     picture: Picture

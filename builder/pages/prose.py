@@ -63,6 +63,13 @@ class Prose:
             return _render_line(text)
         return Markup(self._finish(MARKDOWN.parseInline(text, {})))
 
+    def words(self, text: str | None) -> Markup:
+        """Render a plain text, its quantities in braces in both unit systems."""
+        parts = BRACES.split(text or "")
+        shown = [escape(part) for part in parts]
+        shown[1::2] = [Markup(show_braces(part)) for part in parts[1::2]]
+        return Markup("").join(shown)
+
     def _finish(self, tokens: list[Token], show: Braces | None = None) -> str:
         show = show or show_braces
         for token in tokens:
@@ -97,7 +104,9 @@ _ANYWHERE = Prose("", lambda kind, entry: None)
 
 
 def _split(token: Token, show: Braces) -> list[Token]:
-    """Part a text token at its quantities in braces."""
+    """Part a text token at its quantities in braces; of a picture only its words are left."""
+    if token.type == "image":
+        return [Token("text", "", 0, content=token.content)]
     if token.type != "text" or "{" not in token.content:
         return [token]
     parts: list[Token] = []

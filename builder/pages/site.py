@@ -30,7 +30,7 @@ STYLES = (
 SCRIPTS = ("page.js",)
 PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT, calculators.SCRIPT)
 """Scripts that only the pages load which need them."""
-SHIM = "vendor/iframe-worker.js"
+SHIM = "iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 LICENCES = "licences.txt"
 """Goes with the site wherever it is given away: what is in it, and on which terms."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page, expect, sync_playwright
 
 from tests.chromium import launch_chromium
 from tests.shipped import build_shipped
@@ -88,7 +88,7 @@ def test_an_answer_stands_within_four_milliseconds(page: Page) -> None:
         page.goto((folder / "index.html").as_uri())
         if folder.name == "lye-amount":
             page.evaluate(FILL, 20)
-            page.wait_for_function("document.querySelectorAll('.bl-row').length === 20")
+            expect(page.locator(".bl-row")).to_have_count(20)
         median, late, raw = measure(page, MEASURE)
         line = f"{folder.name:<18} answer: median {median:4.1f} ms, 95 % within {late:4.1f} ms"
         line += f" ({raw:4.1f} with whatever else ran)"

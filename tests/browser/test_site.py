@@ -74,14 +74,14 @@ LOOK_OVER = """least => {
 # fetching of styles, which a folder does not allow.
 # Two frames pass first, in which the host lays out anew what follows the width.
 START_AXE = """only => {
-  window.found = null;
   const options = {resultTypes: ["violations"], preload: false};
   if (only) options.runOnly = {type: "rule", values: only};
   else options.rules = {"target-size": {enabled: innerWidth < 600}};
   const tell = results => results.violations.flatMap(each => each.nodes.map(
     node => `${each.id}: ${node.target} ${node.failureSummary}`));
-  requestAnimationFrame(() => requestAnimationFrame(() => axe.run(options).then(
-    results => { window.found = tell(results); }, error => { window.found = [String(error)]; })));
+  const frame = () => new Promise(requestAnimationFrame);
+  window.found = frame().then(frame).then(() => axe.run(options)).then(
+    tell, error => [String(error)]);
 }"""
 COLOUR_RULES = ["color-contrast", "link-in-text-block"]
 # Where the focus is, whether it is marked, and whether that place is on the screen.
@@ -234,7 +234,6 @@ def check_kind(schemes: dict[str, Page], address: str) -> None:
             page.set_viewport_size({"width": width, "height": 900})
             page.evaluate(START_AXE, COLOUR_RULES if scheme == "dark" else None)
         for scheme, page in schemes.items():
-            page.wait_for_function("window.found !== null")
             assert page.evaluate("window.found") == [], f"{scheme}, {width} px"
             assert measure_width(page) <= width
 

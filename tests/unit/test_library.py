@@ -38,6 +38,22 @@ def test_reading_from_disk_and_from_memory_is_the_same() -> None:
     assert from_disk.drawings == from_memory.drawings
 
 
+def test_what_has_the_name_of_an_entry_and_is_none_is_reported(tmp_path: Path) -> None:
+    (tmp_path / "kb" / "fixes" / "wipe.yml").mkdir(parents=True)
+    (tmp_path / "kb" / "drawings").mkdir()
+    (tmp_path / "kb" / "drawings" / "Leaf.SVG").write_text("<svg/>")
+    (tmp_path / "lessons").mkdir()
+    (tmp_path / "lessons" / "notes.md").write_text("<script>alert(1)</script>")
+    library, findings = load_library(tmp_path)
+    assert {(found.location.file, str(found.severity)) for found in findings} == {
+        ("kb/fixes/wipe.yml", "error"),
+        ("kb/drawings/Leaf.SVG", "warning"),
+        ("lessons/notes.md", "warning"),
+        ("lessons/course.yml", "error"),
+    }
+    assert ("fix", "wipe") in library.broken
+
+
 def test_only_yaml_and_drawings_outside_hidden_folders_are_collected(tmp_path: Path) -> None:
     for name in (
         "lessons/course.yml",
@@ -56,6 +72,7 @@ def test_only_yaml_and_drawings_outside_hidden_folders_are_collected(tmp_path: P
     assert list(collect_files(tmp_path)) == [
         "lessons/course.yml",
         "kb/drawings/a.svg",
+        "kb/folder.yml",
         "kb/glossary/d.yaml",
     ]
 
