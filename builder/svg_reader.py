@@ -88,10 +88,10 @@ class Refused:
 
 
 @dataclass(slots=True)
-class _Node:
+class _Element:
     name: str
     attributes: dict[str, str]
-    children: list[_Node | str] = field(default_factory=list)
+    children: list[_Element | str] = field(default_factory=list)
 
 
 def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ...]]:
@@ -108,7 +108,7 @@ def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ..
     Example:
         `<svg><script>...</script><path d="M0 0"/></svg>` gives the path alone, and a complaint.
     """
-    reader = _Reader(name)
+    reader = _DrawingReader(name)
     parser = expat.ParserCreate()
     parser.buffer_text = True
     reader.place = lambda: (parser.CurrentLineNumber, parser.CurrentColumnNumber + 1)
@@ -120,7 +120,7 @@ def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ..
     parser.EntityDeclHandler = _forbid_entity
     try:
         parser.Parse(source.encode() if isinstance(source, str) else source, True)
-    except _Entity:
+    except _EntityDeclared:
         line, column = parser.CurrentLineNumber, parser.CurrentColumnNumber + 1
         found = Refused(line, column, "it declares entities of its own", "take the DOCTYPE out")
         return "", (found,)
@@ -136,20 +136,20 @@ def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ..
     return "".join(_write(reader.root)), tuple(reader.refused)
 
 
-class _Entity(Exception):
+class _EntityDeclared(Exception):
     """An entity is declared, which could grow without bound or load a file."""
 
 
 def _forbid_entity(*_: object) -> None:
-    raise _Entity
+    raise _EntityDeclared
 
 
-class _Reader:
+class _DrawingReader:
     def __init__(self, name: str) -> None:
         self.prefix = f"d-{name}-"
         self.refused: list[Refused] = []
-        self.root: _Node | None = None
-        self.open: list[_Node] = []
+        self.root: _Element | None = None
+        self.open: list[_Element] = []
         self.skipping = 0
         self.uses = 0
         self.place: Callable[[], tuple[int, int]] = lambda: (1, 1)
@@ -177,7 +177,7 @@ class _Reader:
                 self.refuse("this use makes copies of copies", "draw the shape out")
                 self.skipping = 1
                 return
-        node = _Node(name, dict(self.read_attributes(attributes)))
+        node = _Element(name, dict(self.read_attributes(attributes)))
         if self.open:
             self.open[-1].children.append(node)
         else:
@@ -258,7 +258,7 @@ def _cut(value: str) -> str:
     return value if len(value) <= 40 else f"{value[:40]}..."
 
 
-def _write(node: _Node) -> Iterator[str]:
+def _write(node: _Element) -> Iterator[str]:
     yield f"<{node.name}"
     for name, value in node.attributes.items():
         yield f' {name}="{escape(value)}"'
