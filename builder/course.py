@@ -41,7 +41,7 @@ if TYPE_CHECKING:  # what not every command needs is imported where it is asked 
     from builder.diagnosis.likelihood import Likelihoods
     from builder.exercises import ExerciseBook
     from builder.graph import Graph
-    from builder.planning.sessions import SessionPlan
+    from builder.planning.sessions import ClassRun
     from builder.twin.diagnosis.shapes import IndexedNetwork, Network
 
 CURRENCY = "EUR"
@@ -57,9 +57,7 @@ class Course:
     """
 
     library: Library
-    _session_plans: dict[str, tuple[SessionPlan, ...]] = field(
-        default_factory=dict, init=False, repr=False
-    )
+    _runs: dict[str, ClassRun] = field(default_factory=dict, init=False, repr=False)
     _compiled: dict[str, tuple[CompiledCalculator | None, tuple[Problem, ...]]] = field(
         default_factory=dict, init=False, repr=False
     )
@@ -173,17 +171,17 @@ class Course:
 
         return ExerciseBook(self)
 
-    def plan_sessions(self, name: str) -> tuple[SessionPlan, ...]:
-        """Plan the sessions of a class.
+    def plan_run(self, name: str) -> ClassRun:
+        """Plan the run of a class, session by session.
 
         Raises:
             KeyError: If the course has no such class.
         """
         from builder.planning.sessions import plan_sessions
 
-        if name not in self._session_plans:
-            self._session_plans[name] = plan_sessions(self.library, self.library.classes[name])
-        return self._session_plans[name]
+        if name not in self._runs:
+            self._runs[name] = plan_sessions(self.library, self.library.classes[name])
+        return self._runs[name]
 
     # Safety
 

@@ -1,18 +1,21 @@
-"""Rules about planned classes: whether the time of a session is enough."""
+"""Rules about planned classes: time, waits, what is shared, and what must keep apart."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Severity
-from builder.model import PlannedClass
-from builder.planning.sessions import SessionPlan
+from builder.library import Library
+from builder.model import Lesson, PlannedClass
+from builder.planning.blocks import Surplus, split_lesson
+from builder.planning.calendar import find_start, find_zone, move_on
+from builder.planning.room import ClassRoom, furnish_room, keep_apart
+from builder.planning.sessions import ClassRun, SessionPlan, Unmet
 from builder.planning.telling import name_steps
-from builder.planning.words import find_start
+from builder.planning.words import write_date, write_moment
 
 
 @rule("session-too-short", "classes", Severity.WARNING)
@@ -20,8 +23,9 @@ def check_session_too_short(course: Course) -> Iterator[Found]:
     """A session ends before its last student is done.
 
     Every student does every step, and they share what heats. The best plan found is held against
-    the length of the session. What must first set is left for the next session; after the last one
-    there is none, so nothing may be left. Talking and tidying are not counted: leave time for them.
+    the length of the session. What must first set is left for a later session; after the last one
+    there is none, so nothing may be left (`wait-unmet`). The time to talk and to tidy counts, as
+    far as the class states it.
 
     Failing:
 
@@ -46,47 +50,299 @@ def check_session_too_short(course: Course) -> Iterator[Found]:
           - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
     """
     for name, planned in course.library.classes.items():
-        session_plans = course.plan_sessions(name)
-        for number, held in enumerate(session_plans):
-            yield from _check_length(course, planned, number, held)
-        yield from _check_left(course, planned, session_plans)
+        for number, held in enumerate(course.plan_run(name).sessions):
+            yield from _check_length(planned, number, held)
 
 
-def _check_length(
-    course: Course, planned: PlannedClass, number: int, held: SessionPlan
-) -> Iterator[Found]:
+def _check_length(planned: PlannedClass, number: int, held: SessionPlan) -> Iterator[Found]:
     if held.spare >= 0:
         return
     over = -held.spare_minutes
     needed = -(-held.makespan // 60)
     least = -(-held.at_least // 60)
+    tidy = " and the room is tidy" if held.clean_up else ""
     yield Found(
         planned,
         ("sessions", number, "length"),
-        f"the last of {planned.students} students is done {over} min after this session ends",
+        f"the last of {planned.students} students is done{tidy} {over} min after this session ends",
         f"give it {needed} min (no plan takes less than {least} min), or move a lesson to another "
         "session",
     )
 
 
-def _check_left(
-    course: Course, planned: PlannedClass, session_plans: tuple[SessionPlan, ...]
-) -> Iterator[Found]:
-    library, last = course.library, session_plans[-1]
-    left = []
-    for name, step in last.left:
-        wait = library.lessons[name].steps[step - 1].wait
-        # What takes longer than any session is seen to at home.
-        if wait is None or wait.base < last.session.length.base:
-            left.append((name, step))
-    if left:
-        words = name_steps(library, left)[0]
-        yield Found(
+@rule("wait-unmet", "classes", Severity.ERROR)
+def check_wait_unmet(course: Course) -> Iterator[Found]:
+    """A class goes on, or ends, before something has waited as long as its lesson says.
+
+    What sets, dries or cures goes on doing so between the sessions, on the calendar. A step that
+    comes after the wait is done in the first session that is late enough; a lesson that builds on
+    another is not begun before the wait after that one's last step is over. Where a session comes
+    too early for it, people take out what has not set. A wait that ends at home, `home: true`,
+    holds up nothing; what a lesson carries on from another, `from_lesson`, must have waited.
+
+    Failing:
+
+        # file: lessons/pressing.yml
+        steps:
+          - title: Lay it under the book
+            time: 5 min
+            wait: 4 weeks
+          - title: Take it out
+            time: 5 min
+        # file: lessons/classes/autumn.yml
+        students: 6
+        sessions:
+          - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
+          - {date: 2030-09-09, start: "18:30", length: 1 h, lessons: [pressing]}
+
+    Passing:
+
+        # file: lessons/pressing.yml
+        steps:
+          - title: Lay it under the book
+            time: 5 min
+            wait: 4 weeks
+          - title: Take it out
+            time: 5 min
+        # file: lessons/mounting.yml
+        title: Mount it
+        # file: lessons/classes/autumn.yml
+        students: 6
+        sessions:
+          - {date: 2030-09-02, start: "18:30", length: 1 h, lessons: [pressing]}
+          - {date: 2030-10-07, start: "18:30", length: 1 h, lessons: [mounting]}
+    """
+    for name, planned in course.library.classes.items():
+        run = course.plan_run(name)
+        if any(one.start > two.start for one, two in pairwise(run.sessions)):
+            continue  # class-out-of-order says it
+        told = {unmet.lesson for unmet in run.unmet if unmet.session is not None}
+        for unmet in run.unmet:
+            if unmet.session is None and unmet.lesson in told:
+                continue
+            yield _describe_unmet(course, planned, run, unmet)
+
+
+def _describe_unmet(course: Course, planned: PlannedClass, run: ClassRun, unmet: Unmet) -> Found:
+    lesson = course.library.lessons[unmet.lesson]
+    step = lesson.steps[unmet.step]
+    wait = step.wait or "its wait"
+    until = write_moment(unmet.until)
+    waits = [(lesson, ("steps", unmet.step, "wait" if step.wait else "time"), "what must wait")]
+    what = f'"{step.title}" of "{lesson.id}" waits for {wait}, until {until}'
+    if unmet.session is not None:
+        return Found(
             planned,
-            ("sessions", len(session_plans) - 1, "length"),
-            f'the class ends before this can be done, because it must wait first: "{words}"',
-            "make the last session longer, or add one",
+            ("sessions", unmet.session, "date"),
+            f'{what}; "{unmet.by}" needs it in this session, on {write_moment(unmet.wanted)}',
+            f"hold this session on {write_date(unmet.until.date())} or later, or move "
+            f'"{unmet.by}" to a later one',
+            related=waits,
         )
+    last = len(run.sessions) - 1
+    lacking = name_steps(course.library, [(lesson.id, unmet.steps[0])])[0] if unmet.steps else ""
+    undone = f'; "{lacking}" is left undone' if lacking else ""
+    return Found(
+        planned,
+        ("sessions", last, "date"),
+        f"{what}, and the class ends on {write_moment(unmet.wanted)}{undone}",
+        f"add a make-up date on {write_date(unmet.until.date())} or later, make the last session "
+        "longer where it is a matter of hours, or write home: true where the wait ends at home",
+        severity=Severity.WARNING,
+        related=waits,
+    )
+
+
+@rule("room-hazard", "classes", Severity.ERROR)
+def check_room_hazard(course: Course) -> Iterator[Found]:
+    """Something heats within reach of an open flammable, or after all heat is to be off.
+
+    While anyone adds, pours, spreads or stirs what can catch fire, its vapour is in the room, and
+    nothing within its reach may heat: not for this student and not for any other. A course says in
+    its `zones` which parts of the room are clear of each other, with the reason; all else is within
+    reach. A step with `heat_off: true` says that nothing in the room heats any more until the end
+    of the session. The plan of a class obeys both by time; this rule says when it cannot.
+
+    Failing:
+
+        # file: kb/materials.yml
+        spirit: {hazards: [flammable]}
+        # file: kb/cautions.yml
+        fire: {applies: {hazards: [flammable]}}
+        heat: {applies: {hazards: [hot]}}
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Warm the sheets while you varnish
+            time: 20 min
+            wait: 1 h
+            heat_off: true
+            actions:
+              - {do: wet, vessel: card, material: spirit}
+          - title: Warm the paste
+            time: 5 min
+            actions:
+              - {do: heat, vessel: pan}
+
+    Passing:
+
+        # file: kb/materials.yml
+        spirit: {hazards: [flammable]}
+        # file: kb/cautions.yml
+        fire: {applies: {hazards: [flammable]}}
+        heat: {applies: {hazards: [hot]}}
+        # file: lessons/varnishing.yml
+        steps:
+          - title: Warm the paste
+            time: 5 min
+            actions:
+              - {do: heat, vessel: pan}
+          - title: Varnish, with all heat off
+            time: 20 min
+            heat_off: true
+            actions:
+              - {do: wet, vessel: card, material: spirit}
+    """
+    library = course.library
+    for lesson in library.lessons.values():
+        yield from _check_own_heat(library, lesson)
+    for name, planned in library.classes.items():
+        for number, held in enumerate(course.plan_run(name).sessions):
+            if held.clashing:
+                steps = name_steps(library, held.clashing)
+                yield Found(
+                    planned,
+                    ("sessions", number, "lessons"),
+                    f"no order was found in which {planned.students} students heat in this session "
+                    f'without a flammable in reach, or before all heat is off: "{steps[0]}"'
+                    + (f" and {len(steps) - 1} more" if len(steps) > 1 else ""),
+                    "let several heat together, declare zones of the room that are clear of each "
+                    "other, or divide the class",
+                )
+
+
+def _check_own_heat(library: Library, lesson: Lesson) -> Iterator[Found]:
+    room = furnish_room(library, [lesson])
+    off: int | None = None
+    for number, step in enumerate(lesson.steps):
+        for place, action in enumerate(step.actions):
+            if off is not None and room.heats(action):
+                yield Found(
+                    lesson,
+                    ("steps", number, "actions", place),
+                    f'this heats "{action.vessel}", and all heat is off from an earlier step on',
+                    "heat before that step, or take heat_off away from it",
+                    related=[(lesson, ("steps", off, "heat_off"), "all heat off from here")],
+                )
+        off = number if step.heat_off and off is None else off
+    blocks = split_lesson(room, lesson).blocks
+    zones = {mark.kind.partition("@")[2] for block in blocks for mark in block.marks}
+    apart = keep_apart(room, zones)
+    for block in blocks:
+        for one, other in combinations(block.marks, 2):
+            meets = one.after < other.after + other.length and other.after < one.after + one.length
+            if meets and other.kind in apart[one.kind]:
+                late = max(one.after, other.after)
+                step_time = [each for each in block.steps if each.after <= late][-1]
+                yield Found(
+                    lesson,
+                    ("steps", step_time.step),
+                    "in this step something heats while a flammable is handled in the open, within "
+                    "reach of it",
+                    "stop heating before it is opened, or say in zones of the course that the two "
+                    "places are clear of each other",
+                )
+                break
+
+
+@rule("capacity-exceeded", "classes", Severity.ERROR)
+def check_capacity_exceeded(course: Course) -> Iterator[Found]:
+    """A step takes more of something shared than there is, or more pieces than it holds.
+
+    Turns are planned at what the class shares. What a step takes at once must be there: two ovens
+    where the room has one, six pieces in a pot that takes four, and no order of turns helps.
+
+    Failing:
+
+        # file: lessons/course.yml
+        resources:
+          - {id: kiln, name: Kiln, count: 1, capacity: 4, together: true}
+        # file: kb/tools.yml
+        small-kiln: {resource: kiln, heats: true}
+        # file: kb/cautions.yml
+        heat: {applies: {hazards: [hot]}}
+        # file: lessons/firing.yml
+        steps:
+          - title: Fire six tiles
+            time: 10 min
+            wait: 9 h
+            together: 6
+            actions:
+              - {do: heat, vessel: tiles, tool: small-kiln, keeps: true}
+
+    Passing:
+
+        # file: lessons/course.yml
+        resources:
+          - {id: kiln, name: Kiln, count: 1, capacity: 6, together: true}
+        # file: kb/tools.yml
+        small-kiln: {resource: kiln, heats: true}
+        # file: kb/cautions.yml
+        heat: {applies: {hazards: [hot]}}
+        # file: lessons/firing.yml
+        steps:
+          - title: Fire six tiles
+            time: 10 min
+            wait: 9 h
+            together: 6
+            actions:
+              - {do: heat, vessel: tiles, tool: small-kiln, keeps: true}
+    """
+    library = course.library
+    for lesson in library.lessons.values():
+        room = furnish_room(library, [lesson])
+        for surplus in split_lesson(room, lesson).surplus:
+            yield _describe_surplus(room, lesson, surplus)
+        yield from _check_group(room, lesson)
+    for name, planned in library.classes.items():
+        run = course.plan_run(name)
+        for lesson_id, surplus in run.surplus:
+            room = run.sessions[0].room
+            alone = furnish_room(library, [library.lessons[lesson_id]])
+            if surplus not in split_lesson(alone, library.lessons[lesson_id]).surplus:
+                yield Found(
+                    planned,
+                    ("resources",) if planned.resources else ("name",),
+                    f'step {surplus.step + 1} of "{lesson_id}" takes {surplus.wanted} of '
+                    f'"{surplus.shared}" at once, and this class has {surplus.there}',
+                    "plan more of them, or leave the lesson out",
+                    related=[(library.lessons[lesson_id], ("steps", surplus.step), "the step")],
+                )
+
+
+def _describe_surplus(room: ClassRoom, lesson: Lesson, surplus: Surplus) -> Found:
+    name = room.shared[surplus.shared].name
+    return Found(
+        lesson,
+        ("steps", surplus.step),
+        f'this takes {surplus.wanted} of "{name}" at once, and there are places for '
+        f"{surplus.there}",
+        "do one after the other, with a time for each action, or give the room more of them",
+    )
+
+
+def _check_group(room: ClassRoom, lesson: Lesson) -> Iterator[Found]:
+    for number, step in enumerate(lesson.steps):
+        for action in step.actions:
+            name = room.find_shared(action.tool)
+            shared = room.shared[name] if name else None
+            if step.together and shared and shared.together and step.together > shared.capacity:
+                yield Found(
+                    lesson,
+                    ("steps", number, "together"),
+                    f'{step.together} pieces at once, and one "{shared.name}" takes '
+                    f"{shared.capacity}",
+                    f"let no more than {shared.capacity} do it together",
+                )
 
 
 @rule("class-out-of-order", "classes", Severity.WARNING)
@@ -125,8 +381,9 @@ def check_class_out_of_order(course: Course) -> Iterator[Found]:
 
 
 def _check_times(course: Course, planned: PlannedClass) -> Iterator[Found]:
+    zone = find_zone(course.library, planned)
     for number, (before, session) in enumerate(pairwise(planned.sessions), 1):
-        if find_start(session) < find_start(before) + timedelta(seconds=before.length.base):
+        if find_start(session, zone) < move_on(find_start(before, zone), before.length.base):
             yield Found(
                 planned,
                 ("sessions", number, "date"),

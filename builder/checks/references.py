@@ -74,6 +74,37 @@ def check_reference_unknown(course: Course) -> Iterator[Found]:
     for tool in library.tools.values():
         if tool.resource is not None and tool.resource not in resources:
             yield _unlisted(course, tool, ("resource",), "resource", tool.resource, resources)
+    for planned in library.classes.values():
+        # A class may have another number of a shared tool as well.
+        for name in planned.resources:
+            if name not in resources and name not in library.tools:
+                yield _unlisted(course, planned, ("resources", name), "resource", name, resources)
+    zones = {zone.id for zone in settings.zones}
+    for entry, route, name in _list_zones(course):
+        if name not in zones:
+            yield _unlisted(course, entry, route, "zone", name, zones)
+
+
+def _list_zones(course: Course) -> Iterator[tuple[Entry, Route, str]]:
+    """List every place where a part of the room is named."""
+    library, settings = course.library, course.library.settings
+    if settings is not None:
+        for index, resource in enumerate(settings.resources):
+            if resource.zone is not None:
+                yield settings, ("resources", index, "zone"), resource.zone
+        for index, zone in enumerate(settings.zones):
+            for name in zone.clear_of:
+                yield settings, ("zones", index, "clear_of", name), name
+    for material in library.materials.values():
+        if material.zone is not None:
+            yield material, ("zone",), material.zone
+    for tool in library.tools.values():
+        if tool.zone is not None:
+            yield tool, ("zone",), tool.zone
+    for lesson in library.lessons.values():
+        for index, step in enumerate(lesson.steps):
+            if step.zone is not None:
+                yield lesson, ("steps", index, "zone"), step.zone
 
 
 def _unknown(

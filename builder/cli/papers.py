@@ -14,6 +14,7 @@ from builder.output import OutputError, write_files
 if TYPE_CHECKING:
     from builder.build import Checked
     from builder.library import Library
+    from builder.papers.class_calendar import Announced
 
 
 @click.command()
@@ -116,11 +117,12 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
     if planned not in library.classes:
         fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
     entry, read = library.classes[planned], checked.course
-    made = plan_class(library, entry, read.plan_sessions(planned), read.currency)
+    made = plan_class(library, entry, read.plan_run(planned), read.currency)
     placed = out or Path(f"plan-{planned}")
     try:
         papers = make_plan_papers(read, made, paper=paper)
-        files = {**papers.files, f"{planned}.ics": make_calendar(library, entry)}
+        calendar = make_calendar(library, made.run, _read_calendar(placed / f"{planned}.ics"))
+        files = {**papers.files, f"{planned}.ics": calendar}
         write_files(placed, files)
     except OutputError as error:
         fail(str(error), style, 2)
@@ -136,6 +138,16 @@ def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -
         return
     click.echo(render_plan(library, made), nl=False)
     _report_papers(placed, Papers(files, papers.notes), style)
+
+
+def _read_calendar(path: Path) -> dict[str, Announced]:
+    """Read the calendar given out before, so that what has been moved since is known."""
+    from builder.papers.class_calendar import read_announced
+
+    try:
+        return read_announced(path.read_bytes())
+    except OSError:
+        return {}
 
 
 def _suggest_class(library: Library, wrong: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zoneinfo
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -148,6 +149,25 @@ Temperature = _quantity_type("60 degC", "[temperature]")
 Share = _quantity_type("2 %", "dimensionless")
 Density = _quantity_type("0.95 g/mL", "[mass] / [length] ** 3")
 Price = _quantity_type("18.90 EUR", *_MONEY)
+
+
+def _read_time_zone(value: Any) -> str:
+    if isinstance(value, str) and value in load_time_zones():
+        return value
+    raise ValueError(f'"{value}" is no time zone; write one such as Europe/Berlin')
+
+
+@cache
+def load_time_zones() -> frozenset[str]:
+    """Load the names of all time zones (the IANA time zone database)."""
+    return frozenset(zoneinfo.available_timezones())
+
+
+TimeZone = Annotated[
+    str,
+    BeforeValidator(_read_time_zone),
+    WithJsonSchema({"type": "string", "description": "A time zone, for instance Europe/Berlin."}),
+]
 TemperatureWindow = Annotated[
     Window,
     BeforeValidator(_read_window("[temperature]")),

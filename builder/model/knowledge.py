@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
 from enum import StrEnum
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
 from builder.model.common import (
     Amount,
@@ -18,6 +19,7 @@ from builder.model.common import (
     Id,
     Line,
     LineWithQuantities,
+    Mass,
     Part,
     Picture,
     PlainText,
@@ -238,6 +240,31 @@ class Pack(Part):
 
     amount: Amount
     price: Price
+    seen: date | None = Field(default=None, description="The day on which the price was seen.")
+
+
+class CountedPack(Part):
+    """A pack of things that are counted, as bought."""
+
+    count: int = Field(ge=1, description="How many are in it, for instance 100.")
+    price: Price
+    seen: date | None = Field(default=None, description="The day on which the price was seen.")
+
+
+class CoolingReading(Part):
+    """Two readings of a vessel that cools in the course's room."""
+
+    mass: Mass = Field(description="How much was in it.")
+    first: Temperature
+    second: Temperature
+    time: Duration = Field(description="From the first reading to the second.")
+    citation: Ref("citation") | None = None  # type: ignore[valid-type]
+
+    @model_validator(mode="after")
+    def _refuse_warming(self) -> CoolingReading:
+        if self.second.base >= self.first.base or not self.time.base or not self.mass.base:
+            raise ValueError("a vessel that cools has its second reading below the first, later")
+        return self
 
 
 class Material(Entry):
@@ -263,6 +290,14 @@ class Material(Entry):
         "this calculator gave it.",
     )
     packs: tuple[Pack, ...] = ()
+    waste: Share | None = Field(
+        default=None,
+        description="The share lost to vessels and spills, bought on top; for instance 6 %.",
+    )
+    zone: Id | None = Field(
+        default=None,
+        description="The part of the room in which it is handled, as the course names it.",
+    )
     keep: Text | None = Field(default=None, description="How to store it.")
     citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
 
@@ -276,6 +311,29 @@ class Tool(Entry):
     heats: bool = Field(default=False, description="True for what heats or can spark.")
     hazards: tuple[Hazard, ...] = ()
     resource: Id | None = Field(default=None, description="The shared equipment it is, if any.")
+    zone: Id | None = Field(
+        default=None, description="The part of the room where it is used, as the course names it."
+    )
+    cools: tuple[CoolingReading, ...] = Field(
+        default=(),
+        description="For a vessel: how fast what is in it cools in the course's room. Two masses "
+        "or more, because less cools faster.",
+    )
+    wash: Duration | None = Field(
+        default=None,
+        description="Time to wash and dry one between two uses in a session, for instance 2 min; "
+        "left out, each use takes a clean one.",
+    )
+    airs: Duration | None = Field(
+        default=None,
+        description="Time one stands open after a flammable was in it before it may be used again.",
+    )
+    used_up: bool = Field(
+        default=False, description="true for what is bought anew, for instance gloves."
+    )
+    packs: tuple[CountedPack, ...] = Field(
+        default=(), description="Packs of what is used up, as bought."
+    )
 
 
 class Applies(Part):

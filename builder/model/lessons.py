@@ -22,6 +22,7 @@ from builder.model.common import (
     Temperature,
     TemperatureWindow,
     Text,
+    TimeZone,
 )
 from builder.model.exercises import Exercise
 from builder.units import parse_quantity
@@ -42,12 +43,47 @@ class Track(Part):
     summary: Text
 
 
+class Zone(Part):
+    """A part of the room, for instance the end where the ovens stand."""
+
+    id: Id
+    name: Line
+    clear_of: dict[Id, Line] = Field(
+        default_factory=dict,
+        description="Zones that flammable vapour from here does not reach, each with the reason, "
+        "for instance hot-end: 7 m away, with an open window between. Zones that name each other "
+        "in neither direction are within reach of each other.",
+    )
+
+
 class Resource(Part):
-    """Equipment that the class shares, for instance one microwave oven."""
+    """Equipment that the class shares, for instance one oven."""
 
     id: Id
     name: Line
     count: int = Field(ge=1, description="How many there are in the room.")
+    capacity: int = Field(
+        default=1,
+        ge=1,
+        description="How many pieces one of them takes at once, for instance 6 for a pot that "
+        "takes six skeins.",
+    )
+    together: bool = Field(
+        default=False,
+        description="true where the pieces go in and come out together, as in a kiln; false where "
+        "each goes in and out by itself, as in a fridge.",
+    )
+    unattended: bool = Field(
+        default=False,
+        description="true where whoever keeps the room may load and empty it between the sessions, "
+        "so that one filling follows the other without the class; for instance a kiln.",
+    )
+    handling: Duration | None = Field(
+        default=None,
+        description="Time to put a piece in and to take it out, for which its place is held too; "
+        "for instance 40 s. It counts where an action says a time of its own.",
+    )
+    zone: Id | None = Field(default=None, description="The part of the room where it stands.")
 
 
 class Drill(Part):
@@ -106,6 +142,13 @@ class CourseSettings(Entry):
     class_size: int = Field(ge=1, le=500)
     room: Temperature
     resources: tuple[Resource, ...] = ()
+    zones: tuple[Zone, ...] = Field(
+        default=(),
+        description="Parts of the room. Without any, all of it is within reach of a flammable.",
+    )
+    timezone: TimeZone | None = Field(
+        default=None, description="Where the class is held, for instance Europe/Berlin."
+    )
     drills: tuple[Drill, ...] = ()
 
 
@@ -149,6 +192,11 @@ class LessonMaterial(Part):
     computed: Computed | None = Field(
         default=None, description="The calculation it comes from; done again at every check."
     )
+    from_lesson: Ref("lesson") | None = Field(  # type: ignore[valid-type]
+        default=None,
+        description="The lesson whose finished piece this is: it is carried on, not bought again, "
+        "and this lesson cannot begin before that one and its last wait are over.",
+    )
     note: Line | None = None
 
 
@@ -191,7 +239,16 @@ class Action(Part):
     to: Temperature | None = Field(
         default=None, description="heat: the highest the contents reach; cool: the lowest."
     )
-    time: Duration | None = None
+    time: Duration | None = Field(
+        default=None,
+        description="How long it takes, for instance 100 s. In a step the actions follow each "
+        "other; those without a time share what is left of the step's time.",
+    )
+    keeps: bool = Field(
+        default=False,
+        description="true where the tool stays taken until the step's wait is over, for instance "
+        "a kiln that fires for 9 h after it was loaded.",
+    )
 
 
 class Step(Part):
@@ -207,6 +264,32 @@ class Step(Part):
     )
     time: Duration = Field(description="Time at the bench.")
     wait: Duration | None = Field(default=None, description="Time in which nobody need stand by.")
+    home: bool = Field(
+        default=False,
+        description="true where the piece is taken home while it waits, so that no later session "
+        "is held up, for instance by a cure of 4 weeks.",
+    )
+    zone: Id | None = Field(
+        default=None, description="The part of the room in which this is done, for instance sink."
+    )
+    holds: tuple[Ref("tool"), ...] = Field(  # type: ignore[valid-type]
+        default=(),
+        description="Shared tools that are taken for the whole step though no action names them.",
+    )
+    supervised: bool = Field(
+        default=False, description="true where the teacher or a helper stands by each time."
+    )
+    together: int | None = Field(
+        default=None,
+        ge=2,
+        description="So many students do this step together with one set of vessels, for instance "
+        "4 around one large pot.",
+    )
+    heat_off: bool = Field(
+        default=False,
+        description="true where nothing in the room heats any more, from the start of this step "
+        "to the end of the session.",
+    )
     actions: tuple[Action, ...] = ()
     cautions: tuple[Ref("caution"), ...] = ()  # type: ignore[valid-type]
 
@@ -246,6 +329,16 @@ class Lesson(Entry):
     intro: Text
     materials: tuple[LessonMaterial, ...] = ()
     tools: tuple[LessonTool, ...] = ()
+    vessels: dict[Line, Ref("tool")] = Field(  # type: ignore[valid-type]
+        default_factory=dict,
+        description="Which tool each vessel of the actions is, for instance first jug: jug. It "
+        "says how fast what is in it cools, and how many are in use at once.",
+    )
+    demonstration: Duration | None = Field(
+        default=None,
+        description="Time in which the teacher shows the lesson to all before anyone begins it, "
+        "for instance 10 min.",
+    )
     cautions: tuple[Ref("caution"), ...] = ()  # type: ignore[valid-type]
     calculators: tuple[CalculatorUse, ...] = ()
     steps: tuple[Step, ...] = Field(min_length=1)
@@ -258,12 +351,26 @@ class Lesson(Entry):
 class Session(Part):
     """One evening of a class."""
 
+    id: Id | None = Field(
+        default=None,
+        description="Its name in diaries, for instance first-pour; left out, its number. Name the "
+        "sessions where one may yet be put between them.",
+    )
     date: date
     start: Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")] = Field(
         description='Time of day in quotes, for instance "18:30".'
     )
     length: Duration
     lessons: tuple[Ref("lesson"), ...] = Field(min_length=1)  # type: ignore[valid-type]
+    moved: int = Field(
+        default=0,
+        ge=0,
+        description="How often it has been moved since it was first announced, so that diaries "
+        "take over the new time.",
+    )
+    set_up: Duration | None = Field(default=None, description="As for the class; for this one.")
+    talk: Duration | None = Field(default=None, description="As for the class; for this one.")
+    clean_up: Duration | None = Field(default=None, description="As for the class; for this one.")
     notes: Text | None = Field(default=None, description="What to remember for this session.")
 
 
@@ -274,5 +381,26 @@ class PlannedClass(Entry):
     name: Line
     summary: Text
     students: int = Field(ge=1, le=500)
+    helpers: int = Field(default=0, ge=0, le=50, description="How many help the teacher.")
+    resources: dict[Id, int] = Field(
+        default_factory=dict,
+        description="Where this class has another number of the course's shared equipment, for "
+        "instance oven: 1.",
+    )
+    timezone: TimeZone | None = Field(
+        default=None, description="Where it is held, if not where the course is."
+    )
+    set_up: Duration | None = Field(
+        default=None, description="Time before each session in which the room is made ready."
+    )
+    talk: Duration | None = Field(
+        default=None, description="Time at the start of each session before anyone begins."
+    )
+    clean_up: Duration | None = Field(
+        default=None, description="Time at the end of each session to wash up and tidy."
+    )
+    reminder: Duration | None = Field(
+        default=None, description="How long before each session diaries remind, for instance 1 day."
+    )
     sessions: tuple[Session, ...] = Field(min_length=1)
     notes: Text | None = None

@@ -57,7 +57,7 @@ def _make_index(maker: PageMaker, views: Views) -> Page:
 def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> Page:
     library, currency = maker.library, maker.settings.currency
     address = f"teaching/{planned.id}/"
-    plan = plan_class(library, planned, maker.course.plan_sessions(planned.id), currency)
+    plan = plan_class(library, planned, maker.course.plan_run(planned.id), currency)
     total = plan.to_buy
     lead, sections = maker.make_parts(
         "class.html.j2",
@@ -67,7 +67,7 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
             (
                 session,
                 write_date(session.date),
-                write_clock(session, session.length.base),
+                write_clock(held.start, session.length.base),
                 [views[name] for name in session.lessons],
                 _view_run(maker, held),
             )

@@ -12,16 +12,15 @@ from builder.papers.data import describe_paper, walk_texts
 from builder.papers.exports import guard_cell
 from builder.papers.prose_nodes import set_line, set_text
 from builder.papers.typst_pdf import find_fonts, make_pdf, tell_missing
-from builder.planning.needs import list_kit, list_needs
+from builder.planning.needs import list_needs
 from builder.planning.plan import ClassPlan
-from builder.planning.sessions import SessionPlan
 from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date
 from builder.quantities import text_of, write_both
 
 
 def make_plan_papers(course: Course, plan: ClassPlan, *, paper: str = "a4") -> Papers:
-    """Make `run-sheet.pdf` and `shopping.csv`.
+    """Make `CLASS-run-sheet.pdf` and `CLASS-shopping.csv`.
 
     Args:
         course: What is worked out of a course without errors.
@@ -38,9 +37,10 @@ def make_plan_papers(course: Course, plan: ClassPlan, *, paper: str = "a4") -> P
     if plan.session_plans[-1].left:
         left = name_steps(course.library, plan.session_plans[-1].left)[0]
         notes.append(f"the class ends before this can be done: {left}")
+    name = plan.planned.id
     files = {
-        "run-sheet.pdf": make_pdf("run-sheet", data, fonts),
-        "shopping.csv": list_shopping(plan),
+        f"{name}-run-sheet.pdf": make_pdf("run-sheet", data, fonts),
+        f"{name}-shopping.csv": list_shopping(plan),
     }
     return Papers(files, tuple(notes))
 
@@ -52,11 +52,14 @@ def describe_run_sheet(course: Course, plan: ClassPlan, paper: str) -> dict[str,
         "class": plan.planned.name,
         "students": plan.planned.students,
         "notes": list(set_text(plan.planned.notes)) if plan.planned.notes else [],
-        "sessions": [_describe_session(course, plan, held) for held in plan.session_plans],
+        "sessions": [
+            _describe_session(course, plan, number) for number in range(len(plan.session_plans))
+        ],
     }
 
 
-def _describe_session(course: Course, plan: ClassPlan, held: SessionPlan) -> dict[str, Any]:
+def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str, Any]:
+    held = plan.session_plans[number]
     library, session = course.library, held.session
     tonight = plan.planned.model_copy(update={"sessions": (session,)})
     lessons = [library.lessons[name] for name in session.lessons]
@@ -66,7 +69,7 @@ def _describe_session(course: Course, plan: ClassPlan, held: SessionPlan) -> dic
     return {
         "date": write_date(session.date),
         "start": session.start,
-        "end": write_clock(session, session.length.base),
+        "end": write_clock(held.start, session.length.base),
         **say_end(held),
         "last": held is plan.session_plans[-1],
         "notes": list(set_text(session.notes)) if session.notes else [],
@@ -80,9 +83,7 @@ def _describe_session(course: Course, plan: ClassPlan, held: SessionPlan) -> dic
             {"name": need.material.name, "amount": write_both(text_of(need.amount))}
             for need in list_needs(library, tonight)
         ],
-        "kit": [
-            {"name": item.tool.name, "count": item.count} for item in list_kit(library, tonight)
-        ],
+        "kit": [{"name": item.tool.name, "count": item.count} for item in plan.kits[number]],
         "cautions": [
             {
                 "signal": library.cautions[name].signal,

@@ -1,4 +1,4 @@
-"""A lesson cut into blocks of work that one student does without a break.
+"""A lesson cut into blocks of work that are done without a break.
 
 What is hot does not wait: from the step that heats a vessel to the last step that pours from it, or
 that is done within a window of temperature, all steps follow each other at once. Other steps may
@@ -8,12 +8,13 @@ begun something else meanwhile, or has gone home.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from builder.library import Library
-from builder.model import Lesson, Step, Verb
-from builder.planning.schedule import Use
+from builder.model import Action, Lesson, Step, Verb
+from builder.planning.room import TEACHER, ClassRoom, Handling, follow_flammables
+from builder.planning.schedule import Mark, Use
+from builder.planning.timeline import Span, find_heating_end, lay_out_actions
 
 LONG_WAIT_MINUTES = 20
 """From here on a class begins something else in place of standing by; a judgement of ours."""
@@ -21,17 +22,26 @@ LONG_WAIT_MINUTES = 20
 
 @dataclass(frozen=True, slots=True)
 class StepTime:
-    """When a step is done within its block, in seconds, and what it holds."""
+    """When a step is done within its block, in seconds.
+
+    Args:
+        step: Its place in the lesson, from 0.
+        after: From the start of the block.
+        length: Time at the bench.
+        spans: Of its actions, from the start of the step.
+        uses: What it holds, from the start of the block.
+    """
 
     step: int
     after: int
     length: int
-    holds: str | None
+    spans: tuple[Span, ...]
+    uses: tuple[Use, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """Work of one student without a break.
+    """Work without a break: of one student, or of several around one vessel.
 
     Args:
         lesson: Id of the lesson.
@@ -40,6 +50,10 @@ class Block:
         steps: Its steps.
         length: In seconds, waits between its steps included.
         wait: What must pass after it before the lesson goes on, in seconds.
+        together: How many students do it at once, with one set of vessels.
+        marks: When it heats, and when it handles a flammable in the open.
+        closes: After how many seconds all heat must be off, or None.
+        unattended: Whether it may be done between sessions, by whoever keeps the room.
         visit: Which of the lessons of a class it belongs to; a lesson may be held twice.
     """
 
@@ -49,6 +63,10 @@ class Block:
     steps: tuple[StepTime, ...]
     length: int
     wait: int
+    together: int = 1
+    marks: tuple[Mark, ...] = ()
+    closes: int | None = None
+    unattended: bool = False
     visit: int = 0
 
     @property
@@ -58,79 +76,198 @@ class Block:
 
     @property
     def uses(self) -> tuple[Use, ...]:
-        """The shared equipment it holds; steps that follow each other at once keep the same one."""
+        """The shared equipment it holds; uses that touch keep the same piece."""
         uses: list[Use] = []
-        for step in self.steps:
-            if step.holds is None:
-                continue
-            last = uses[-1] if uses else None
-            if last and last.resource == step.holds and last.after + last.length == step.after:
-                uses[-1] = Use(last.resource, last.after, last.length + step.length)
+        for use in (each for step in self.steps for each in step.uses):
+            for place, last in enumerate(uses):
+                if last.resource == use.resource and last.after + last.length == use.after:
+                    uses[place] = Use(last.resource, last.after, last.length + use.length)
+                    break
             else:
-                uses.append(Use(step.holds, step.after, step.length))
+                uses.append(use)
         return tuple(uses)
 
 
-def count_shared(library: Library, lessons: tuple[Lesson, ...]) -> dict[str, int]:
-    """Count the equipment that some lessons share: what heats, and is there for the whole class.
+@dataclass(frozen=True, slots=True)
+class Surplus:
+    """That a step takes more of something shared than there is.
 
-    Returns:
-        The course's own resources by id, and tools by id that heat and that a lesson counts by
-        class; small things that are handed round are left out.
+    Args:
+        step: Its place in the lesson, from 0.
+        shared: Id of what is shared.
+        wanted: How many pieces it takes at once.
+        there: How many can be taken at once.
     """
-    course = library.settings
-    shared = {each.id: each.count for each in course.resources} if course else {}
-    for lesson in lessons:
-        for each in lesson.tools:
-            tool = library.tools.get(each.tool)
-            if tool and each.per == "class" and tool.heats and tool.resource is None:
-                shared[tool.id] = max(shared.get(tool.id, 0), each.count)
-    return shared
+
+    step: int
+    shared: str
+    wanted: int
+    there: int
 
 
-def name_shared(library: Library, shared: str) -> str:
-    """Give the name of a piece of shared equipment."""
-    for resource in library.settings.resources if library.settings else ():
-        if resource.id == shared:
-            return resource.name
-    return library.tools[shared].name
+@dataclass(frozen=True, slots=True)
+class SplitLesson:
+    """A lesson in blocks.
+
+    Args:
+        blocks: In order.
+        surplus: Where it takes more than there is; what is too much is left out of the blocks.
+    """
+
+    blocks: tuple[Block, ...]
+    surplus: tuple[Surplus, ...] = ()
 
 
-def split_lesson(library: Library, lesson: Lesson, shared: Mapping[str, int]) -> tuple[Block, ...]:
+def split_lesson(room: ClassRoom, lesson: Lesson) -> SplitLesson:
     """Cut a lesson into blocks.
 
     Args:
-        library: The course.
+        room: What is shared, from `furnish_room`.
         lesson: The lesson.
-        shared: From `count_shared`.
     """
     steps = lesson.steps
-    held = [_find_held(library, step, shared) for step in steps]
+    timed = [_time_step(room, lesson, number) for number in range(len(steps))]
+    handled = follow_flammables(room, lesson)
     hot = find_hot_stretches(steps)
     blocks: list[Block] = []
-    part = 0
+    surplus: list[Surplus] = []
+    part, clock = 0, 0
     begun: list[StepTime] = []
-    clock = 0
     for index, step in enumerate(steps):
-        length = round(step.time.base)
-        begun.append(StepTime(index, clock, length, held[index]))
-        clock += length
+        bare = timed[index]
+        uses = tuple(Use(each.resource, clock + each.after, each.length) for each in bare.uses)
+        begun.append(StepTime(index, clock, bare.length, bare.spans, uses))
+        clock += bare.length
         wait = round(step.wait.base) if step.wait else 0
         within = any(first <= index < last for first, last in hot)
         # Loose steps are one block as long as neither a time nor a turn must be waited for.
         loose = index + 1 < len(steps) and not (
             wait
-            or held[index]
-            or held[index + 1]
+            or bare.uses
+            or timed[index + 1].uses
+            or step.together != steps[index + 1].together
+            or step.heat_off != steps[index + 1].heat_off
             or any(index == last or index + 1 == first for first, last in hot)
         )
         if within or loose:
             clock += wait
             continue
-        blocks.append(Block(lesson.id, len(blocks), part, tuple(begun), clock, wait))
+        block, found = _make_block(room, lesson, len(blocks), part, begun, (clock, wait), handled)
+        blocks.append(block)
+        surplus.extend(found)
         part += wait >= LONG_WAIT_MINUTES * 60
         begun, clock = [], 0
-    return tuple(blocks)
+    return SplitLesson(tuple(blocks), tuple(surplus))
+
+
+def _time_step(room: ClassRoom, lesson: Lesson, number: int) -> StepTime:
+    """Give a step with what it holds, counted from its own start."""
+    step = lesson.steps[number]
+    names = [room.find_shared(action.tool) for action in step.actions]
+    handling = [room.shared[name].handling if name else 0 for name in names]
+    spans = lay_out_actions(step, handling)
+    length = round(step.time.base)
+    uses = [
+        Use(name, span.start, span.held - span.start)
+        for name, span in zip(names, spans, strict=True)
+        if name is not None and span.held > span.start
+    ]
+    counted = {each.tool for each in lesson.tools if each.per == "class"}
+    for tool in step.holds:
+        name = room.find_shared(tool)
+        if name is not None and (tool in counted or name != tool):
+            uses.append(Use(name, 0, length))
+    # What a lesson counts by student is not shared in it, though another lesson shares it.
+    own = {each.tool for each in lesson.tools if each.per == "student"}
+    uses = [each for each in uses if each.resource not in own]
+    if step.supervised and length:
+        uses.append(Use(TEACHER, 0, length))
+    return StepTime(number, 0, length, spans, tuple(uses))
+
+
+def _make_block(
+    room: ClassRoom,
+    lesson: Lesson,
+    number: int,
+    part: int,
+    steps: Sequence[StepTime],
+    times: tuple[int, int],
+    handled: Sequence[Sequence[Handling]],
+) -> tuple[Block, list[Surplus]]:
+    """Make a block of steps; `times` are its length and the wait after it."""
+    named = [lesson.steps[each.step] for each in steps]
+    joint = [each.together for each in named if each.together]
+    filled = {use.resource for each in steps for use in each.uses}
+    joint.extend(room.shared[name].capacity for name in filled if room.shared[name].together)
+    together = min(joint, default=1)
+    marks: list[Mark] = []
+    for each in steps:
+        for place, (span, told) in enumerate(zip(each.spans, handled[each.step], strict=True)):
+            start = each.after + span.start
+            if told.heats:
+                action = lesson.steps[each.step].actions[place]
+                length = find_heating_end(action, span) - span.start
+                marks.append(Mark(f"heat@{told.zone}", start, length))
+            if told.opens is not None:
+                marks.append(Mark(f"open@{told.open_zone}", start, span.end - span.start))
+    closes = [each.after for each in steps if lesson.steps[each.step].heat_off]
+    fitting, surplus = _fit(room, steps, together)
+    return (
+        Block(
+            lesson.id,
+            number,
+            part,
+            fitting,
+            times[0],
+            times[1],
+            together,
+            _join_marks(marks),
+            min(closes, default=None),
+            any(room.shared[name].unattended for name in filled),
+        ),
+        surplus,
+    )
+
+
+def _join_marks(marks: Sequence[Mark]) -> tuple[Mark, ...]:
+    """Join the marks of one kind that touch."""
+    joined: list[Mark] = []
+    for mark in sorted(marks, key=lambda each: (each.kind, each.after)):
+        last = joined[-1] if joined else None
+        if last and last.kind == mark.kind and mark.after <= last.after + last.length:
+            end = max(last.after + last.length, mark.after + mark.length)
+            joined[-1] = Mark(last.kind, last.after, end - last.after)
+        elif mark.length:
+            joined.append(mark)
+    return tuple(joined)
+
+
+def _fit(
+    room: ClassRoom, steps: Sequence[StepTime], together: int
+) -> tuple[tuple[StepTime, ...], list[Surplus]]:
+    """Leave out what a block takes beyond what there is, and say so."""
+    surplus: list[Surplus] = []
+    kept: list[Use] = []
+    fitting: list[StepTime] = []
+    for each in steps:
+        uses: list[Use] = []
+        for use in each.uses:
+            shared = room.shared[use.resource]
+            meanwhile = [
+                other
+                for other in kept
+                if other.resource == use.resource
+                and other.after < use.after + use.length
+                and use.after < other.after + other.length
+            ]
+            wanted = 1 + len(meanwhile)
+            if wanted > shared.places:
+                surplus.append(Surplus(each.step, use.resource, wanted, shared.places))
+                continue
+            uses.append(use)
+            kept.append(use)
+        fitting.append(StepTime(each.step, each.after, each.length, each.spans, tuple(uses)))
+    return tuple(fitting), surplus
 
 
 def find_hot_stretches(steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
@@ -141,7 +278,7 @@ def find_hot_stretches(steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
     found: list[tuple[int, int, frozenset[str]]] = []
     for index, step in enumerate(steps):
         for action in step.actions:
-            if action.do is Verb.HEAT:
+            if action.do is Verb.HEAT and not action.keeps and not _runs_on(step, action):
                 found.append(_follow(steps, index, action.vessel))
     merged: list[tuple[int, int, frozenset[str]]] = []
     for first, last, goals in sorted(found, key=lambda each: each[:2]):
@@ -156,6 +293,11 @@ def find_hot_stretches(steps: Sequence[Step]) -> tuple[tuple[int, int], ...]:
             )
         )
     return tuple(sorted((first, last) for first, last, _ in merged))
+
+
+def _runs_on(step: Step, action: Action) -> bool:
+    """Say whether an action outlasts its step, so that nobody need stand by."""
+    return action.time is not None and action.time.base > step.time.base
 
 
 def _follow(steps: Sequence[Step], index: int, vessel: str) -> tuple[int, int, frozenset[str]]:
@@ -175,18 +317,19 @@ def _follow(steps: Sequence[Step], index: int, vessel: str) -> tuple[int, int, f
             each.do is Verb.WET and each.vessel in goals for each in steps[number].actions
         ):
             last = number
-    if not goals:  # never poured: hot as long as the steps say a window
-        while last + 1 < len(steps) and steps[last + 1].temperature is not None:
+    if not goals:  # never poured: hot as long as the steps that do something to it say a window
+        while not _cools(steps[last], vessel) and _stays_hot(steps, last + 1, vessel):
             last += 1
     return index, last, frozenset(goals)
 
 
-def _find_held(library: Library, step: Step, shared: Mapping[str, int]) -> str | None:
-    """Give the shared equipment that a step holds; the first, where it should name several."""
-    for action in step.actions:
-        tool = library.tools.get(action.tool) if action.tool is not None else None
-        if tool is not None:
-            name = tool.resource or tool.id
-            if name in shared:
-                return name
-    return None
+def _cools(step: Step, vessel: str) -> bool:
+    return any(each.do is Verb.COOL and each.vessel == vessel for each in step.actions)
+
+
+def _stays_hot(steps: Sequence[Step], number: int, vessel: str) -> bool:
+    """Say whether a step is done while what is in a vessel is hot."""
+    if number >= len(steps) or steps[number].temperature is None:
+        return False
+    vessels = {each.vessel for each in steps[number].actions}
+    return not vessels or vessel in vessels

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from builder.library import Library
-from builder.model import Lesson, Material, PlannedClass, Scale, Tool
+from builder.model import Lesson, Material, PlannedClass, Scale
 from builder.units import Quantity, Unit
 
 _MASS = "[mass]"
@@ -35,14 +35,6 @@ class Need:
     packs: tuple[tuple[int, Quantity], ...]
     price: Quantity | None
     used: Quantity | None
-
-
-@dataclass(frozen=True, slots=True)
-class KitItem:
-    """A tool the class must have, and how many."""
-
-    tool: Tool
-    count: int
 
 
 def list_lessons(library: Library, planned: PlannedClass) -> list[Lesson]:
@@ -134,19 +126,3 @@ def _cover(need: float, sizes: Sequence[float]) -> Iterator[tuple[int, ...]]:
 def sum_prices(prices: Iterable[Quantity | None]) -> float:
     """Add up prices, those not given left out, in the currency of the course."""
     return sum((price.base for price in prices if price is not None), 0.0)
-
-
-def list_kit(library: Library, planned: PlannedClass) -> list[KitItem]:
-    """List the tools of a class: of each, as many as the lesson that needs most of it.
-
-    Args:
-        library: The course.
-        planned: The class; tools per student are counted for each of its students.
-    """
-    counts: dict[str, int] = {}
-    for lesson in list_lessons(library, planned):
-        for each in lesson.tools:
-            times = planned.students if each.per == "student" else 1
-            counts[each.tool] = max(counts.get(each.tool, 0), each.count * times)
-    items = [KitItem(library.tools[name], count) for name, count in counts.items()]
-    return sorted(items, key=lambda item: item.tool.name.lower())

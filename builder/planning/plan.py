@@ -8,9 +8,9 @@ from typing import Any
 
 from builder.library import Library
 from builder.model import PlannedClass
-from builder.planning.blocks import name_shared
-from builder.planning.needs import KitItem, Need, list_kit, list_needs, sum_prices
-from builder.planning.sessions import SessionPlan
+from builder.planning.kit import KitItem, join_kits, list_kits
+from builder.planning.needs import Need, list_needs, sum_prices
+from builder.planning.sessions import ClassRun, SessionPlan
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_price
 from builder.units import Quantity
@@ -22,17 +22,27 @@ class ClassPlan:
 
     Args:
         planned: The class.
-        session_plans: The run of each session.
+        run: The run of it, session by session.
         needs: What is used up, by name.
-        kit: What must be there, by name.
+        kits: What must be there in each session, by name.
         currency: Code of all prices.
     """
 
     planned: PlannedClass
-    session_plans: tuple[SessionPlan, ...]
+    run: ClassRun
     needs: tuple[Need, ...]
-    kit: tuple[KitItem, ...]
+    kits: tuple[tuple[KitItem, ...], ...]
     currency: str
+
+    @property
+    def session_plans(self) -> tuple[SessionPlan, ...]:
+        """The run of each session."""
+        return self.run.sessions
+
+    @property
+    def kit(self) -> tuple[KitItem, ...]:
+        """What must be there for the whole class, by name."""
+        return join_kits(self.kits)
 
     @property
     def to_buy(self) -> float:
@@ -45,22 +55,20 @@ class ClassPlan:
         return sum_prices(need.used for need in self.needs)
 
 
-def plan_class(
-    library: Library, planned: PlannedClass, session_plans: tuple[SessionPlan, ...], currency: str
-) -> ClassPlan:
+def plan_class(library: Library, planned: PlannedClass, run: ClassRun, currency: str) -> ClassPlan:
     """Plan a class.
 
     Args:
         library: A course without errors.
         planned: One of its classes.
-        session_plans: The run of its sessions, from `plan_sessions`.
+        run: The run of its sessions, from `plan_sessions`.
         currency: Code of all prices.
     """
     return ClassPlan(
         planned,
-        session_plans,
+        run,
         tuple(list_needs(library, planned)),
-        tuple(list_kit(library, planned)),
+        list_kits(library, run.sessions, planned.students),
         currency,
     )
 
@@ -111,9 +119,9 @@ def _describe_session(held: SessionPlan) -> dict[str, Any]:
     return {
         "date": session.date.isoformat(),
         "start": session.start,
-        "end": write_clock(session, session.length.base),
+        "end": write_clock(held.start, session.length.base),
         "lessons": list(session.lessons),
-        "last_done": write_clock(session, held.makespan),
+        "last_done": write_clock(held.start, held.makespan),
         "brought": _describe_steps(held.brought),
         "left": _describe_steps(held.left),
     }
@@ -127,14 +135,25 @@ def _describe_runs(library: Library, held: SessionPlan, number: int) -> list[dic
     return [
         {
             "session": number,
-            "start": write_clock(held.session, turn.start),
-            "end": write_clock(held.session, turn.end),
+            "start": write_clock(held.start, turn.start),
+            "end": write_clock(held.start, turn.end),
             "student": turn.student,
             "lesson": turn.lesson,
             "step": turn.step + 1,
             "title": library.lessons[turn.lesson].steps[turn.step].title,
-            "equipment": name_shared(library, turn.shared) if turn.shared else None,
-            "unit": turn.unit,
+            "equipment": held.room.shared[turn.holds[0].shared].name if turn.holds else None,
+            "unit": turn.holds[0].unit if turn.holds else None,
+            "holds": [
+                {
+                    "equipment": each.shared,
+                    "name": held.room.shared[each.shared].name,
+                    "unit": each.unit,
+                    "start": write_clock(held.start, each.start),
+                    "end": write_clock(held.start, each.end),
+                }
+                for each in turn.holds
+            ],
+            "together": list(turn.group),
         }
         for turn in held.turns
     ]
@@ -166,15 +185,15 @@ def render_plan(library: Library, plan: ClassPlan) -> str:
     lines = [f"{plan.planned.name}: {people}, {sessions}", ""]
     for number, held in enumerate(plan.session_plans, 1):
         session = held.session
-        end = write_clock(session, session.length.base)
+        end = write_clock(held.start, session.length.base)
         lines.append(f"{number}  {write_date(session.date)}, {session.start} to {end}")
         for name in session.lessons:
             lines.append(f"   {library.lessons[name].title}")
-        done = write_clock(session, held.makespan)
+        done = write_clock(held.start, held.makespan)
         spare = held.spare_minutes
         over = f"{spare} min to spare" if spare >= 0 else f"{-spare} min too late"
-        least = write_clock(session, held.at_least)
-        lines.append(f"   all are done at {done}, {over}; at the very best it would be {least}")
+        least = write_clock(held.start, held.at_least)
+        lines.append(f"   all are done at {done}, {over}; no plan ends before {least}")
         for word, steps in (("first", held.brought), ("left", held.left)):
             lines.extend(f"   {word}: {name}" for name in name_steps(library, steps))
         lines.append("")

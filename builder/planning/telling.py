@@ -2,27 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from builder.hazards import HazardIndex
 from builder.library import Library
 from builder.model import Hazard, Verb
-from builder.planning.blocks import name_shared
-from builder.planning.sessions import SessionPlan, Turn
+from builder.planning.sessions import Hold, SessionPlan, Turn
 from builder.planning.words import write_clock
 from builder.quantities import texts_of_window
 
 
 def say_end(held: SessionPlan) -> dict[str, Any]:
     """Give what there is to say of how a session ends, times of day as text."""
-    session = held.session
     pause, student = held.longest_pause
     return {
-        "done": write_clock(session, held.makespan),
-        "least": write_clock(session, held.at_least),
+        "done": write_clock(held.start, held.makespan),
+        "least": write_clock(held.start, held.at_least),
         "spare": held.spare_minutes,
-        "whole": write_clock(session, held.whole) if held.left else "",
+        "whole": write_clock(held.start, held.whole) if held.left else "",
         "whole_minutes": -(-held.whole // 60),
         "pause": pause // 60,
         "pause_student": student,
@@ -61,7 +59,6 @@ def name_steps(library: Library, steps: Iterable[tuple[str, int]]) -> list[str]:
 
 def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     """Give each step with the time at which the first student begins and the last has done it."""
-    session = held.session
     spans: dict[tuple[str, int], list[Turn]] = {}
     for turn in held.turns:
         spans.setdefault((turn.lesson, turn.step), []).append(turn)
@@ -73,10 +70,10 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
             {
                 "lesson": lesson.title,
                 "title": step.title,
-                "first": write_clock(session, turns[0].start),
-                "last": write_clock(session, max(turn.end for turn in turns)),
+                "first": write_clock(held.start, turns[0].start),
+                "last": write_clock(held.start, max(turn.end for turn in turns)),
                 "window": texts_of_window(step.temperature)[0] if step.temperature else "",
-                "shared": turns[0].shared is not None,
+                "shared": bool(turns[0].holds),
             }
         )
     return rows
@@ -84,24 +81,31 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
 
 def list_turns(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     """Give the turns at each piece of shared equipment, in order."""
-    session = held.session
-    queues: dict[tuple[str, int], list[Turn]] = {}
+    queues: dict[tuple[str, int], dict[tuple[int, int, int], tuple[Hold, Turn]]] = {}
     for turn in held.turns:
-        if turn.shared is not None and turn.unit is not None:
-            queues.setdefault((turn.shared, turn.unit), []).append(turn)
+        for hold in turn.holds:
+            # Those who do it together share one turn.
+            key = (hold.start, hold.end, min(turn.group))
+            queues.setdefault((hold.shared, hold.unit), {}).setdefault(key, (hold, turn))
     counts = [shared for shared, _ in queues]
     return [
         {
-            "name": name_shared(library, shared) + (f" {unit}" if counts.count(shared) > 1 else ""),
+            "name": held.room.shared[shared].name
+            + (f" {unit}" if counts.count(shared) > 1 else ""),
             "turns": [
                 {
-                    "from": write_clock(session, turn.start),
-                    "to": write_clock(session, turn.end),
-                    "student": turn.student,
+                    "from": write_clock(held.start, hold.start),
+                    "to": write_clock(held.start, hold.end),
+                    "student": name_group(turn.group),
                     "step": library.lessons[turn.lesson].steps[turn.step].title,
                 }
-                for turn in turns
+                for _, (hold, turn) in sorted(turns.items())
             ],
         }
         for (shared, unit), turns in sorted(queues.items())
     ]
+
+
+def name_group(group: Sequence[int]) -> str:
+    """Name the students who do something together: `3`, or `1 to 4`."""
+    return str(group[0]) if len(group) == 1 else f"{group[0]} to {group[-1]}"

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 
-from builder.model.lessons import Session
+from builder.planning.calendar import move_on
 from builder.twin import number_format
 
 _DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -29,14 +29,14 @@ def write_date(day: date) -> str:
     return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-def find_start(session: Session) -> datetime:
-    """Give the local time at which a session begins."""
-    return datetime.combine(session.date, time.fromisoformat(session.start))
-
-
-def write_clock(session: Session, seconds: float) -> str:
+def write_clock(start: datetime, seconds: float) -> str:
     """Give the time of day so long after a session begins: `19:05`."""
-    return f"{find_start(session) + timedelta(seconds=seconds):%H:%M}"
+    return f"{move_on(start, seconds):%H:%M}"
+
+
+def write_moment(moment: datetime) -> str:
+    """Write a time for people: `Thursday 1 October 2026, 19:05`."""
+    return f"{write_date(moment.date())}, {moment:%H:%M}"
 
 
 def write_price(amount: float, currency: str) -> str:

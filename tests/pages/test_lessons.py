@@ -16,7 +16,9 @@ from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
 from builder.pages.lessons.views import make_shelf, make_steps
 from builder.pages.maker import make_maker
-from builder.planning.needs import Need, list_kit, list_needs, sum_prices
+from builder.planning.kit import join_kits, list_kits
+from builder.planning.needs import Need, list_needs, sum_prices
+from builder.planning.sessions import plan_sessions
 from builder.twin_scripts import NUMBERS, write_script
 from builder.units import parse_quantity
 from tests.golden import check_golden
@@ -446,7 +448,9 @@ def test_total_is_the_sum_of_the_prices() -> None:
 
 def test_kit_counts_a_tool_for_each_student_or_for_the_class() -> None:
     library = read(CLASS)
-    kit = {item.tool.id: item.count for item in list_kit(library, library.classes["autumn"])}
+    planned = library.classes["autumn"]
+    kits = list_kits(library, plan_sessions(library, planned).sessions, planned.students)
+    kit = {item.tool.id: item.count for item in join_kits(kits)}
     assert kit["goggles"] == 6
     assert kit["ring"] == 1
 

@@ -49,15 +49,15 @@ def test_the_files_say_what_a_teacher_needs(course: Path, tmp_path: Path) -> Non
     out = tmp_path / "out"
     done = run(course, "autumn", "--out", str(out))
     assert done.exit_code == 0, done.output
-    names = ["autumn.ics", "run-sheet.pdf", "shopping.csv"]
+    names = ["autumn-run-sheet.pdf", "autumn-shopping.csv", "autumn.ics"]
     assert sorted(path.name for path in out.iterdir() if path.name[0] != ".") == names
-    pages = PdfReader(out / "run-sheet.pdf").pages
+    pages = PdfReader(out / "autumn-run-sheet.pdf").pages
     text = " ".join(" ".join(page.extract_text() for page in pages).split())
     assert "Monday 2 September 2030, 18:30 to 19:00" in text
     assert "Hot plate" in text
     assert "Session 2 of 2" in text
     assert "Bring a cloth" in text
-    rows = list(csv.reader(io.StringIO((out / "shopping.csv").read_text("utf-8-sig"))))
+    rows = list(csv.reader(io.StringIO((out / "autumn-shopping.csv").read_text("utf-8-sig"))))
     assert rows[0] == ["material", "needed", "unit", "buy", "price", "currency"]
     assert len(rows) > 1
     assert done.output.splitlines()[-3:] == [str(out / name) for name in names]
@@ -66,7 +66,13 @@ def test_the_files_say_what_a_teacher_needs(course: Path, tmp_path: Path) -> Non
 def test_the_calendar_reads_back(course: Path, tmp_path: Path) -> None:
     run(course, "autumn", "--out", str(tmp_path / "out"))
     body = (tmp_path / "out" / "autumn.ics").read_bytes()
-    events = Calendar.from_ical(body).walk("VEVENT")
+    entries = Calendar.from_ical(body).walk("VEVENT")
+    events = [event for event in entries if "-wait-" not in str(event["uid"])]
+    waits = [event for event in entries if event not in events]
+    assert [event.decoded("dtstart") for event in waits] == [
+        datetime(2030, 9, 9, 18, 37),  # seven days after the last flower went under its book
+        datetime(2030, 9, 10, 7, 30),
+    ]
     assert [event.decoded("dtstart") for event in events] == [
         datetime(2030, 9, 2, 18, 30),
         datetime(2030, 9, 9, 18, 30),
@@ -87,7 +93,7 @@ def test_json_is_one_object(course: Path, tmp_path: Path) -> None:
     done = run(course, "autumn", "--out", str(tmp_path / "out"), "--format", "json")
     told = json.loads(done.output)
     assert {"sessions", "kit", "runs", "cost", "makespan"} <= set(told)
-    assert told["files"] == ["autumn.ics", "run-sheet.pdf", "shopping.csv"]
+    assert told["files"] == ["autumn-run-sheet.pdf", "autumn-shopping.csv", "autumn.ics"]
     assert {run["student"] for run in told["runs"]} == {1, 2, 3}
 
 
@@ -96,11 +102,11 @@ def test_wrong_use_is_said_plainly(course: Path, tmp_path: Path) -> None:
     assert done.exit_code == 2
     assert 'did you mean "autumn"?' in done.output
     (tmp_path / "letters").mkdir()
-    (tmp_path / "letters" / "run-sheet.pdf").write_text("mine")
+    (tmp_path / "letters" / "autumn-run-sheet.pdf").write_text("mine")
     done = run(course, "autumn", "--out", str(tmp_path / "letters"))
     assert done.exit_code == 2
-    assert "holds run-sheet.pdf that was not made here" in done.output
-    assert (tmp_path / "letters" / "run-sheet.pdf").read_text() == "mine"
+    assert "holds autumn-run-sheet.pdf that was not made here" in done.output
+    assert (tmp_path / "letters" / "autumn-run-sheet.pdf").read_text() == "mine"
 
 
 def test_a_course_with_errors_gets_no_papers(course: Path, tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from math import ceil
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.planning.schedule import Task, Use, place_tasks
+from builder.planning.schedule import Room, Task, Use, place_tasks
 
 
 @st.composite
@@ -33,7 +33,7 @@ def test_nobody_starts_too_soon_and_nothing_is_held_twice(
     project: tuple[list[Task], dict[str, int]],
 ) -> None:
     tasks, capacities = project
-    found = place_tasks(tasks, capacities)
+    found = place_tasks(tasks, Room(capacities))
     assert set(found.placed) == {task.id for task in tasks}
     held: dict[tuple[str, int], list[tuple[int, int]]] = {}
     for each in found.placed.values():
@@ -48,14 +48,14 @@ def test_nobody_starts_too_soon_and_nothing_is_held_twice(
         assert all(one[1] <= two[0] for one, two in pairwise(turns))
     assert found.makespan == max(each.end for each in found.placed.values())
     assert found.at_least <= found.makespan
-    assert place_tasks(tasks, capacities) == found
+    assert place_tasks(tasks, Room(capacities)) == found
 
 
 @given(st.lists(st.integers(1, 9), min_size=1, max_size=5))
 def test_no_order_of_one_machine_beats_the_bound(runs: list[int]) -> None:
     tasks = [Task(n, run, (Use("m", 0, run),)) for n, run in enumerate(runs)]
-    assert place_tasks(tasks, {"m": 1}).makespan == sum(runs)
-    two = place_tasks(tasks, {"m": 2})
+    assert place_tasks(tasks, Room({"m": 1})).makespan == sum(runs)
+    two = place_tasks(tasks, Room({"m": 2}))
     best = min(
         max(sum(order[:cut]), sum(order[cut:]))
         for order in permutations(runs)

@@ -11,7 +11,7 @@ from pypdf import PdfReader
 from builder.course import Course
 from builder.library import load_library
 from builder.papers.run_sheets import make_plan_papers
-from builder.planning.blocks import count_shared, find_hot_stretches
+from builder.planning.blocks import find_hot_stretches
 from builder.planning.plan import plan_class
 from builder.planning.sessions import plan_sessions
 from tests.shipped import ROOT
@@ -24,21 +24,19 @@ def test_a_plan_can_be_done(students: int) -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
     planned = planned.model_copy(update={"students": students})
-    evenings = plan_sessions(library, planned)
+    evenings = plan_sessions(library, planned).sessions
     done: list[tuple[int, str, int]] = []
     for evening in evenings:
-        lessons = {turn.lesson for turn in evening.turns}
-        shared = count_shared(library, tuple(library.lessons[name] for name in lessons))
+        shared = evening.room.shared
         assert all(0 <= turn.start < turn.end for turn in evening.turns)
         assert max(turn.end for turn in evening.turns) == evening.makespan
         assert evening.at_least <= evening.makespan
         places: dict[object, list[tuple[int, int]]] = {}
         for turn in evening.turns:
             places.setdefault(turn.student, []).append((turn.start, turn.end))
-            if turn.shared is not None:
-                assert turn.unit is not None
-                assert 1 <= turn.unit <= shared[turn.shared]
-                places.setdefault((turn.shared, turn.unit), []).append((turn.start, turn.end))
+            for hold in turn.holds if turn.student == turn.group[0] else ():
+                assert 1 <= hold.unit <= shared[hold.shared].places
+                places.setdefault((hold.shared, hold.unit), []).append((hold.start, hold.end))
         for spans in places.values():
             assert all(one[1] <= two[0] for one, two in pairwise(sorted(spans)))
         when = {(turn.student, turn.lesson, turn.step): turn for turn in evening.turns}
@@ -68,7 +66,7 @@ def test_a_plan_can_be_done(students: int) -> None:
 def test_the_shipped_class_fits_its_evenings() -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
-    for evening in plan_sessions(library, planned):
+    for evening in plan_sessions(library, planned).sessions:
         assert evening.spare >= 10 * 60, "leave time for talking and tidying"
 
 
@@ -77,7 +75,7 @@ def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
     library, _ = load_library(ROOT)
     (planned,) = library.classes.values()
     workings = Course(library)
-    made = plan_class(library, planned, workings.plan_sessions(planned.id), workings.currency)
-    body = make_plan_papers(workings, made, paper=paper).files["run-sheet.pdf"]
+    made = plan_class(library, planned, workings.plan_run(planned.id), workings.currency)
+    body = make_plan_papers(workings, made, paper=paper).files[f"{planned.id}-run-sheet.pdf"]
     for page in PdfReader(io.BytesIO(body)).pages:
         assert len(page.extract_text()) > 200, "more than its foot"

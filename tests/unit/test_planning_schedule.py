@@ -9,7 +9,7 @@ from itertools import pairwise
 
 import pytest
 
-from builder.planning.schedule import Schedule, Task, Use, place_tasks
+from builder.planning.schedule import Room, Schedule, Task, Use, place_tasks
 
 
 def three(name: str, ready: int, run: int, tail: int) -> list[Task]:
@@ -23,7 +23,7 @@ def three(name: str, ready: int, run: int, tail: int) -> list[Task]:
 
 def solve(jobs: dict[str, tuple[int, int, int]]) -> Schedule:
     tasks = [task for name, times in jobs.items() for task in three(name, *times)]
-    return place_tasks(tasks, {"machine": 1})
+    return place_tasks(tasks, Room({"machine": 1}))
 
 
 def order_of(found: Schedule, names: str, part: str = "run") -> str:
@@ -57,7 +57,7 @@ def test_two_machines_in_series() -> None:
     for name, (first, second) in times.items():
         tasks.append(Task((name, 1), first, (Use("one", 0, first),)))
         tasks.append(Task((name, 2), second, (Use("two", 0, second),), (((name, 1), 0),)))
-    found = place_tasks(tasks, {"one": 1, "two": 1})
+    found = place_tasks(tasks, Room({"one": 1, "two": 1}))
     assert found.makespan == 35
 
 
@@ -74,14 +74,14 @@ def test_a_shared_machine_costs_time() -> None:
         )
         for name, length in lengths.items()
     ]
-    assert place_tasks(tasks, {"machine": 3}).makespan == 8
-    assert place_tasks(tasks, {"machine": 1}).makespan == 14
+    assert place_tasks(tasks, Room({"machine": 3})).makespan == 8
+    assert place_tasks(tasks, Room({"machine": 1})).makespan == 14
 
 
 def test_two_machines_side_by_side() -> None:
     """Jobs 3 3 2 2 2 on two machines: longest first gives 7, the best is 6 (R. Graham 1969)."""
     tasks = [Task(n, run, (Use("machine", 0, run),)) for n, run in enumerate((3, 3, 2, 2, 2))]
-    found = place_tasks(tasks, {"machine": 2})
+    found = place_tasks(tasks, Room({"machine": 2}))
     assert found.makespan == found.at_least == 6
 
 
@@ -102,7 +102,7 @@ def test_without_shared_equipment_the_longest_chain_decides(makespan: int) -> No
         name, _, rest = written.partition("(")
         needs = tuple((each, 0) for each in rest.strip(")").split())
         tasks.append(Task(name[0], int(name[1:]), (), needs))
-    found = place_tasks(tasks, {})
+    found = place_tasks(tasks, Room({}))
     assert found.makespan == found.at_least == makespan
 
 
@@ -112,7 +112,7 @@ def test_a_wait_holds_the_next_task_but_nobody() -> None:
         Task("press", 3, (Use("student", 0, 3),), (("pour", 60),)),
         Task("other", 20, (Use("student", 0, 20),), (("pour", 0),)),
     ]
-    found = place_tasks(tasks, {"student": 1})
+    found = place_tasks(tasks, Room({"student": 1}))
     assert found.placed["press"].start == 65
     assert found.placed["other"].start == 5
 
@@ -120,7 +120,7 @@ def test_a_wait_holds_the_next_task_but_nobody() -> None:
 def test_a_task_keeps_its_turns_at_their_distance() -> None:
     """Two turns 10 apart, four people, one oven: nobody's second turn may slip."""
     uses = (Use("oven", 0, 5), Use("oven", 10, 5))
-    found = place_tasks([Task(n, 15, uses) for n in range(4)], {"oven": 1})
+    found = place_tasks([Task(n, 15, uses) for n in range(4)], Room({"oven": 1}))
     turns = sorted(
         (each.start + use.after, each.start + use.after + use.length)
         for each in found.placed.values()
@@ -132,7 +132,7 @@ def test_a_task_keeps_its_turns_at_their_distance() -> None:
 
 def test_nonsense_is_refused() -> None:
     with pytest.raises(ValueError, match="stands before"):
-        place_tasks([Task("b", 1, (), (("a", 0),)), Task("a", 1)], {})
+        place_tasks([Task("b", 1, (), (("a", 0),)), Task("a", 1)], Room({}))
     with pytest.raises(ValueError, match="there is none"):
-        place_tasks([Task("a", 1, (Use("oven", 0, 1),))], {"oven": 0})
-    assert place_tasks([], {"oven": 1}).makespan == 0
+        place_tasks([Task("a", 1, (Use("oven", 0, 1),))], Room({"oven": 0}))
+    assert place_tasks([], Room({"oven": 1})).makespan == 0

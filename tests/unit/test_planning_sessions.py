@@ -6,8 +6,9 @@ from collections.abc import Sequence
 
 import pytest
 
-from builder.planning.blocks import count_shared, find_hot_stretches, split_lesson
+from builder.planning.blocks import find_hot_stretches, split_lesson
 from builder.planning.plan import describe_plan, plan_class, render_plan
+from builder.planning.room import furnish_room
 from builder.planning.sessions import SessionPlan, plan_sessions
 from builder.planning.telling import list_steps, list_turns, name_steps
 from tests.helpers import make_library, overlay
@@ -27,7 +28,7 @@ def plan(students: int = 2, first: str = "30 min", second: str = "2 h") -> Seque
     source = CLASS.format(students=students, first=first, second=second)
     library, findings = make_library(overlay(source.lstrip()))
     assert not findings
-    return plan_sessions(library, library.classes["autumn"])
+    return plan_sessions(library, library.classes["autumn"]).sessions
 
 
 STEPS = """
@@ -84,9 +85,9 @@ def test_what_is_hot_is_followed_to_its_pour(
 
 def test_a_lesson_is_cut_where_it_may_wait() -> None:
     library, lesson = read_lesson(PLAIN, PLAIN, HEAT, REST, POUR, SET, PLAIN)
-    shared = count_shared(library, (lesson,))
-    assert shared == {"stove": 2}
-    blocks = split_lesson(library, lesson, shared)
+    room = furnish_room(library, [lesson])
+    assert {name: each.count for name, each in room.shared.items()} == {"stove": 2, "teacher": 1}
+    blocks = split_lesson(room, lesson).blocks
     assert [[each.step for each in block.steps] for block in blocks] == [
         [0, 1],
         [2, 3, 4],
@@ -104,10 +105,10 @@ def test_the_small_class_by_hand() -> None:
     first, second = plan()
     assert first.makespan == 7 * 60
     assert [step for _, step in first.left] == [step for _, step in second.brought]
-    turns = [turn for turn in second.turns if turn.shared]
-    assert [turn.shared for turn in turns] == ["hot-plate", "hot-plate"]
-    assert turns[1].start == turns[0].end
-    assert {turn.unit for turn in turns} == {1}
+    turns = [hold for turn in second.turns for hold in turn.holds]
+    assert [hold.shared for hold in turns] == ["hot-plate", "hot-plate"]
+    assert turns[1].start >= turns[0].end
+    assert {hold.unit for hold in turns} == {1}
 
 
 def test_a_session_too_short_says_so() -> None:
@@ -140,9 +141,9 @@ def test_a_plan_in_words_and_for_programs() -> None:
     assert "Monday 2 September 2030, 18:30 to 19:00" in words
     assert "all are done at 18:37, 23 min to spare" in words
     rows = list_steps(library, made.session_plans[1])
-    assert rows[0]["first"] == "18:30"
+    assert rows[0]["first"] == "18:37", "the flower has lain for seven days then"
     assert any(row["shared"] for row in rows)
     (plate,) = list_turns(library, made.session_plans[1])
     assert plate["name"] == "Hot plate"
-    assert [turn["student"] for turn in plate["turns"]] == [1, 2]
+    assert [turn["student"] for turn in plate["turns"]] == ["1", "2"]
     assert name_steps(library, [("pressing", 0)]) == ["Press a flower: Blot it"]
