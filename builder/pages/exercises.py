@@ -22,7 +22,6 @@ from builder.pages.records import Section, dump_for_script
 ASSET_FOLDER = "assets/benchlore/"
 VARIANTS = 12
 """Variants of one exercise on the page, where there are as many."""
-SCRIPT = "exercises.js"
 STYLE = "exercises.css"
 
 
@@ -74,15 +73,11 @@ def _view_exercise(
         "kind": exercise.kind,
         "variant": first,
         "shown": data[0],
-        "figure": _describe_answer(first),
+        "figure": describe_figure(maker.words, answer.symbol, answer.places) if answer else "",
+        "symbol": answer.symbol if answer else "",
         "cautions": cautions,
         "data": Markup(dump_for_script({"kind": exercise.kind, **shared, "variants": data})),
     }
-
-
-def _describe_answer(variant: Variant) -> str:
-    answer = variant.body.answer
-    return describe_figure(answer.symbol, answer.places) if answer else ""
 
 
 def _describe_variant(variant: Variant, prose: Prose, drawings: dict[str, int]) -> dict[str, Any]:

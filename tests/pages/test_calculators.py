@@ -32,7 +32,8 @@ from builder.pages.calculators.page import (
     write_symbols,
 )
 from builder.pages.calculators.scripts import name_script, write_scripts
-from builder.pages.maker import ASSETS, PageMaker, make_maker
+from builder.pages.maker import PageMaker, make_maker
+from builder.pages.scripts import CALCULATOR, join_script
 from builder.pages.search import make_search_entries
 from builder.twin import calculators as runtime
 from builder.twin import plot
@@ -606,9 +607,9 @@ def test_the_scripts_of_the_page_run_and_keep_to_one_namespace() -> None:
     scripts = write_scripts([compile_bath()])
     assert list(scripts) == [name_script("dye-bath")]
     twin = write_twin(NUMBERS, CALCULATORS)
-    wiring = (ASSETS / "calculator.js").read_text(encoding="utf-8")
+    wiring = join_script(CALCULATOR)
     # The wiring waits for the document, which never comes here.
-    before = "var document = {addEventListener: function () {}};"
+    before = "var window = {benchlore: {dom: {}}}; var document = {addEventListener() {}};"
     with start_engine(before, twin, wiring, *scripts.values()) as page:
         answer = page.call("benchlore.calculate", "dye-bath", {"yarn": "200 g"})
         assert answer["outputs"]["dye"]["value"] == pytest.approx(100 / 3)

@@ -21,7 +21,7 @@ USES = (
     re.compile(r'\bt\(\s*"([a-z0-9.-]+)"(\s*~)?'),
     re.compile(r'\.(?:text|html)\(\s*f?"([a-z0-9-]+\.[a-z0-9.-]*)(\{)?'),
 )
-SCRIPT_USE = re.compile(r'\bwords\(\s*"([a-z0-9.-]+)"(\s*\+)?')
+SCRIPT_USE = re.compile(r'"((?!practice\.json)[a-z0-9-]+\.[a-z0-9-]+)"()')  # texts with a dot
 
 
 def list_uses() -> tuple[set[str], set[str]]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from builder.calculators import CompiledCalculator, emit_calculator
+from builder.pages.scripts import CALCULATOR
 from builder.twin_scripts import CALCULATORS
 
-SCRIPT = "calculator.js"
+SCRIPT = CALCULATOR
 SHARED_SCRIPTS = (CALCULATORS, SCRIPT)
 STYLE = "calculator.css"
 FOLDER = "calculators/"

@@ -64,7 +64,7 @@ def _say_made(maker: PageMaker, lesson: Lesson) -> str:
         return maker.words.text("lesson.makes-nothing")
     thing = maker.settings.thing
     things = thing.one if lesson.makes == 1 else thing.many
-    return maker.words.text("lesson.makes-things", count=lesson.makes, things=things)
+    return maker.words.text("script.lesson.makes-things", count=lesson.makes, things=things)
 
 
 def _list_materials(

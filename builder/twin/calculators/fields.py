@@ -138,7 +138,10 @@ def split_rows(text: str, field: Mapping[str, Any]) -> Sequence[Any]:
 
 
 def read_rows(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Sequence[Any]:
-    """Read rows, typed as text or given as a list of mappings from column to text."""
+    """Read rows, typed as text or given as a list of mappings from column to text.
+
+    Gives the rows, a message, and where only one row is wrong its number, from 1.
+    """
     rows: list[Any] = []
     if is_list(typed):
         sources: Any = typed
@@ -156,7 +159,7 @@ def read_rows(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Seq
             where = field["label"] + ", row " + str(len(rows) + 1)
             if cells[0] != "" and len(cells) > 1:
                 where = where + " (" + quote(cells[0]) + ")"
-            return [None, where + ": " + read[1]]
+            return [None, where + ": " + read[1], len(rows) + 1]
         rows.append(read[0])
     if len(rows) == 0 and field["optional"]:
         return [None, ""]

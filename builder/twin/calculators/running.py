@@ -19,9 +19,10 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
     Returns:
         The values by name, and a list of errors, one a field.
     """
-    errors: list[dict[str, str]] = []
+    errors: list[dict[str, Any]] = []
     values: dict[str, Any] = {}
     messages: dict[str, str] = {}
+    rows: dict[str, Any] = {}
     for name in d["constants"]:
         values[name] = d["constants"][name]
     for field in d["inputs"]:
@@ -37,6 +38,8 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
             read = read_field(d, raw[name], field)
             if read[1] != "":
                 messages[name] = read[1]
+                if len(read) > 2:
+                    rows[name] = read[2]
             else:
                 values[name] = read[0]
     for field in d["inputs"]:
@@ -45,7 +48,10 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
             # What is hidden is not asked for: an unreadable entry there does not matter.
             continue
         if has_key(messages, name):
-            errors.append({"input": name, "message": messages[name]})
+            error = {"input": name, "message": messages[name]}
+            if has_key(rows, name):
+                error["row"] = rows[name]
+            errors.append(error)
     return [values, errors]
 
 
