@@ -103,6 +103,10 @@ class Door(Part):
 
     title: Line
     text: Line
+    picture: Picture | None = Field(
+        default=None,
+        description="Left out: that of the first lesson, the first defect or the last lesson.",
+    )
 
 
 class Doors(Part):

@@ -16,9 +16,12 @@ def make_pages(maker: PageMaker) -> list[Page]:
     last = next(reversed(list(shelf.views.values())), None)
     flawed = next((defect.picture or name for name, defect in library.defects.items()), None)
     doors = [
-        ("learn", "lessons/", course.doors.learn, first.lesson.picture if first else None),
-        ("fix", "diagnose/", course.doors.fix, flawed),
-        ("teach", "teaching/", course.doors.teach, last.lesson.picture if last else None),
+        (name, address, door, door.picture or otherwise)
+        for name, address, door, otherwise in (
+            ("learn", "lessons/", course.doors.learn, first.lesson.picture if first else None),
+            ("fix", "diagnose/", course.doors.fix, flawed),
+            ("teach", "teaching/", course.doors.teach, last.lesson.picture if last else None),
+        )
     ]
     lead, sections = maker.make_parts(
         "home.html.j2", "", doors=doors, map=make_map(maker.course), views=shelf.views
