@@ -9,8 +9,8 @@ from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.exercises import ExerciseError
-from builder.exercises.book import UNUSABLE
 from builder.exercises.calculate import CalculateSpace
+from builder.exercises.records import UNUSABLE
 from builder.model import Lesson
 
 

@@ -2,59 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
 
-from builder.calculators import CompiledCalculator
-from builder.calculators.problems import Problem
 from builder.exercises.calculate import CalculateSpace
 from builder.exercises.chosen import ChooseSpace, OrderSpace
 from builder.exercises.faults import FaultSpace
 from builder.exercises.instrument_reading import ReadSpace
 from builder.exercises.planned import PlanSpace
 from builder.exercises.randomness import choose_index, make_code
-from builder.exercises.records import ExerciseError, Space, Variant
-from builder.hazards import AttachedCautions
-from builder.library import Library
-from builder.model import Fix, Lesson
-from builder.model.exercises import (
-    CalculateExercise,
-    ChooseExercise,
-    Exercise,
-    FaultExercise,
-    OrderExercise,
-    PlanExercise,
-    ReadExercise,
-)
-from builder.twin.diagnosis.shapes import IndexedNetwork
+from builder.exercises.records import ExerciseError, Sources, Space, Variant
+from builder.model import Lesson
+from builder.model.exercises import Exercise
 
-UNUSABLE = "calculator-unusable"
-"""Marks the problem that a calculator is missing or broken, which other rules report."""
 PRACTICE = "practice"
 """The seed of the exercises on the page; it never changes."""
 
 
-class Sources(Protocol):
-    """What exercises are made from; a course has it."""
-
-    @property
-    def library(self) -> Library:
-        """Its entries."""
-
-    @property
-    def order(self) -> tuple[str, ...]:
-        """Ids of its lessons in order."""
-
-    @property
-    def indexed_network(self) -> IndexedNetwork:
-        """Its diagnosis."""
-
-    def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
-        """Compile a calculator of it."""
-
-    def attach_cautions(self, entry: Lesson | Fix) -> AttachedCautions:
-        """Give the cautions of a lesson or fix."""
+SPACES: Mapping[str, type[Space]] = {
+    "calculate": CalculateSpace,
+    "choose": ChooseSpace,
+    "order": OrderSpace,
+    "read": ReadSpace,
+    "fault": FaultSpace,
+    "plan": PlanSpace,
+}
+"""Kind of exercise to the space of its variants."""
 
 
 @dataclass(frozen=True)
@@ -86,44 +59,13 @@ class ExerciseBook:
         key = (lesson.id, exercise.id)
         if key not in self._spaces:
             try:
-                self._spaces[key] = self._make_space(exercise)
+                self._spaces[key] = SPACES[exercise.kind].open(exercise, self.course)
             except ExerciseError as error:
                 self._spaces[key] = error
         found = self._spaces[key]
         if isinstance(found, ExerciseError):
             raise found
         return found
-
-    def _make_space(self, exercise: Exercise) -> Space:
-        match exercise:
-            case CalculateExercise():
-                return CalculateSpace(exercise, self._need(exercise.calculator))
-            case ChooseExercise():
-                return ChooseSpace(exercise)
-            case OrderExercise():
-                return OrderSpace(exercise)
-            case ReadExercise(calculator=None):
-                return ReadSpace(exercise)
-            case ReadExercise(calculator=calculator):
-                return ReadSpace(exercise, self._need(str(calculator)))
-            case FaultExercise():
-                return FaultSpace(exercise, self.course.library, self.course.indexed_network)
-            case PlanExercise():
-                lessons = self.course.library.lessons
-                needs = {
-                    name: tuple(each for each in lesson.prerequisites if each in lessons)
-                    for name, lesson in lessons.items()
-                }
-                titles = {name: lesson.title for name, lesson in lessons.items()}
-                return PlanSpace(exercise, self.course.order, needs, titles)
-
-    def _need(self, calculator: str) -> CompiledCalculator:
-        compiled, _ = self.course.try_compile(calculator)
-        if compiled is None:
-            # The reference or the calculator itself is reported elsewhere.
-            message = f'the calculator "{calculator}" cannot be used'
-            raise ExerciseError((Problem(("calculator",), UNUSABLE, message),))
-        return compiled
 
     def list_usable(self, lesson: Lesson) -> tuple[Exercise, ...]:
         """List the exercises of a lesson of which variants can be made."""
@@ -164,6 +106,7 @@ class ExerciseBook:
             number=index,
             code=make_code(seed, lesson.id, exercise.id, str(index)),
             kind=exercise.kind,
+            answered=exercise.answered,
             skill=exercise.skill,
             title=exercise.title,
             body=self.space(lesson, exercise).make(index),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import prod
-from typing import Any
+from typing import Any, Self
 
 from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
@@ -23,9 +23,11 @@ from builder.exercises.filling import (
 from builder.exercises.records import (
     MOST_VARIANTS,
     Body,
-    ExerciseError,
     NumberAnswer,
     SlipAnswer,
+    Sources,
+    Space,
+    need_calculator,
 )
 from builder.formulas.expression import FormulaError, parse_formula
 from builder.formulas.kinds import Environment, Form
@@ -91,7 +93,7 @@ def compile_slip(
 
 
 @dataclass(frozen=True)
-class CalculateSpace:
+class CalculateSpace(Space):
     """All combinations of what an exercise gives.
 
     Raises:
@@ -101,10 +103,10 @@ class CalculateSpace:
     exercise: CalculateExercise
     compiled: CompiledCalculator
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: CalculateExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        return cls(exercise, need_calculator(course, exercise.calculator))
 
     @cached_property
     def sizes(self) -> tuple[int, ...]:
@@ -291,6 +293,7 @@ class CalculateSpace:
                 field=make_field(key, row),
                 units=units,
                 slips=slips,
+                share=exercise.tolerance.base,
             ),
         )
 

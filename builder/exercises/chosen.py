@@ -6,17 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from math import comb, factorial
+from typing import Self
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
 from builder.exercises.combinatorics import pick_order, pick_subset
 from builder.exercises.filling import escape_markdown
-from builder.exercises.records import Body, ExerciseError
+from builder.exercises.records import Body, Sources, Space
 from builder.model.exercises import ChooseExercise, OrderExercise
 
 
 @dataclass(frozen=True)
-class ChooseSpace:
+class ChooseSpace(Space):
     """One right option, some of the wrong ones, in any order.
 
     Raises:
@@ -25,10 +26,10 @@ class ChooseSpace:
 
     exercise: ChooseExercise
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: ChooseExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        return cls(exercise)
 
     @cached_property
     def right(self) -> tuple[int, ...]:
@@ -96,7 +97,7 @@ class ChooseSpace:
 
 
 @dataclass(frozen=True)
-class OrderSpace:
+class OrderSpace(Space):
     """Some of the steps, in any order but the right one.
 
     Raises:
@@ -105,10 +106,10 @@ class OrderSpace:
 
     exercise: OrderExercise
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: OrderExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        return cls(exercise)
 
     @property
     def shown(self) -> int:

@@ -13,13 +13,13 @@ from functools import cached_property
 from html import unescape
 from itertools import accumulate
 from math import factorial
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Self
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
 from builder.exercises.combinatorics import pick_order
 from builder.exercises.filling import escape_markdown
-from builder.exercises.records import Body, Drawing, ExerciseError
+from builder.exercises.records import Body, Drawing, Sources, Space
 from builder.library import Library
 from builder.model import Cause, Defect
 from builder.model.exercises import FaultExercise
@@ -71,7 +71,7 @@ class History:
 
 
 @dataclass(frozen=True)
-class FaultSpace:
+class FaultSpace(Space):
     """Every history that the diagnosis finds out, with its options in any order.
 
     Raises:
@@ -82,10 +82,10 @@ class FaultSpace:
     library: Library
     network: IndexedNetwork
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: FaultExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        return cls(exercise, course.library, course.indexed_network)
 
     @cached_property
     def histories(self) -> tuple[History, ...]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import Any
+from typing import Any, Self
 
 from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
@@ -28,7 +28,15 @@ from builder.exercises.filling import (
     write_number,
     write_typed,
 )
-from builder.exercises.records import Body, Drawing, ExerciseError, NumberAnswer, SlipAnswer
+from builder.exercises.records import (
+    Body,
+    Drawing,
+    NumberAnswer,
+    SlipAnswer,
+    Sources,
+    Space,
+    need_calculator,
+)
 from builder.formulas.expression import FormulaError
 from builder.formulas.kinds import Kind
 from builder.model.exercises import ReadExercise
@@ -44,7 +52,7 @@ _DRAWN = {
 
 
 @dataclass(frozen=True)
-class ReadSpace:
+class ReadSpace(Space):
     """All readings of an instrument.
 
     Args:
@@ -58,10 +66,11 @@ class ReadSpace:
     exercise: ReadExercise
     compiled: CompiledCalculator | None = None
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: ReadExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        name = exercise.calculator
+        return cls(exercise, need_calculator(course, name) if name else None)
 
     @property
     def total(self) -> int:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
 from math import comb, factorial
+from typing import Self
 
 from builder.calculators.problems import Problem
 from builder.exercises.calculate import RULE, find_braces
 from builder.exercises.combinatorics import pick_order, pick_subset
 from builder.exercises.filling import escape_markdown
-from builder.exercises.records import Body, ExerciseError
+from builder.exercises.records import Body, Sources, Space
 from builder.model.exercises import PlanExercise
 
 MOST_OPTIONS = 4
@@ -46,7 +47,7 @@ class Situation:
 
 
 @dataclass(frozen=True)
-class PlanSpace:
+class PlanSpace(Space):
     """Every situation that the prerequisites allow, with options in any order.
 
     Args:
@@ -64,10 +65,16 @@ class PlanSpace:
     needs: Mapping[str, tuple[str, ...]]
     titles: Mapping[str, str]
 
-    def __post_init__(self) -> None:
-        problems = tuple(self.find_problems())
-        if problems:
-            raise ExerciseError(problems)
+    @classmethod
+    def open(cls, exercise: PlanExercise, course: Sources) -> Self:
+        """Make the space of an exercise of a course."""
+        lessons = course.library.lessons
+        needs = {
+            name: tuple(each for each in lesson.prerequisites if each in lessons)
+            for name, lesson in lessons.items()
+        }
+        titles = {name: lesson.title for name, lesson in lessons.items()}
+        return cls(exercise, course.order, needs, titles)
 
     @cached_property
     def lessons(self) -> tuple[str, ...]:

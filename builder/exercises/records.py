@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any, Protocol, Self
 
+from builder.calculators import CompiledCalculator
 from builder.calculators.problems import Problem
+from builder.hazards import AttachedCautions
+from builder.library import Library
+from builder.model import Fix, Lesson
+from builder.model.exercises import Answered
+from builder.twin.diagnosis.shapes import IndexedNetwork
 
 MOST_VARIANTS = 400
 """Most combinations of a calculate exercise: all of them are worked out at every check."""
@@ -69,6 +76,7 @@ class NumberAnswer:
         field: How a typed answer is read; see `calculators.runtime.measures.read_measure`.
         units: Units beside those that everyone knows, for instance the currency.
         slips: Usual wrong answers.
+        share: The tolerance as a share of the answer, where it was written so.
     """
 
     value: float
@@ -81,6 +89,7 @@ class NumberAnswer:
     field: Mapping[str, Any]
     units: Mapping[str, Any]
     slips: tuple[SlipAnswer, ...] = ()
+    share: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,17 +119,79 @@ class Body:
     right: tuple[int, ...] = ()
 
 
-class Space(Protocol):
-    """All variants of one exercise, numbered from 0."""
+class Sources(Protocol):
+    """What exercises are made from; a course has it."""
 
     @property
-    def total(self) -> int:
-        """How many there are."""
-        ...
+    def library(self) -> Library:
+        """Its entries."""
 
+    @property
+    def order(self) -> tuple[str, ...]:
+        """Ids of its lessons in order."""
+
+    @property
+    def indexed_network(self) -> IndexedNetwork:
+        """Its diagnosis."""
+
+    def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
+        """Compile a calculator of it."""
+
+    def attach_cautions(self, entry: Lesson | Fix) -> AttachedCautions:
+        """Give the cautions of a lesson or fix."""
+
+
+class Space(ABC):
+    """All variants of one exercise, numbered from 0.
+
+    Raises:
+        ExerciseError: With everything that keeps variants from being made.
+    """
+
+    def __post_init__(self) -> None:
+        problems = tuple(self.find_problems())
+        if problems:
+            raise ExerciseError(problems)
+
+    @classmethod
+    @abstractmethod
+    def open(cls, exercise: Any, course: Sources) -> Self:
+        """Make the space of an exercise of a course.
+
+        Raises:
+            ExerciseError: With everything that keeps variants from being made.
+        """
+
+    @property
+    @abstractmethod
+    def total(self) -> int:
+        """How many variants there are."""
+
+    @abstractmethod
+    def find_problems(self) -> Iterator[Problem]:
+        """Give everything that keeps variants from being made."""
+
+    @abstractmethod
     def make(self, index: int) -> Body:
         """Make the variant at an index."""
-        ...
+
+
+UNUSABLE = "calculator-unusable"
+"""Marks the problem that a calculator is missing or broken, which other rules report."""
+
+
+def need_calculator(course: Sources, name: str) -> CompiledCalculator:
+    """Give a calculator that an exercise cannot do without.
+
+    Raises:
+        ExerciseError: If the course has none of this name, or it cannot be compiled.
+    """
+    compiled, _ = course.try_compile(name)
+    if compiled is None:
+        # The reference or the calculator itself is reported elsewhere.
+        message = f'the calculator "{name}" cannot be used'
+        raise ExerciseError((Problem(("calculator",), UNUSABLE, message),))
+    return compiled
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +204,7 @@ class Variant:
         number: Index of the variant within the exercise's space.
         code: Check code; made from lesson, exercise, number and seed.
         kind: calculate, choose, order, read, fault or plan.
+        answered: What is given as an answer.
         skill: The skill it practises.
         title: Its title.
         body: What it says.
@@ -144,6 +216,7 @@ class Variant:
     number: int
     code: str
     kind: str
+    answered: Answered
     skill: str
     title: str
     body: Body

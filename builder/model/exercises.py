@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from collections.abc import Iterator
+from enum import StrEnum
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, StringConstraints
 
@@ -11,8 +13,20 @@ from builder.model.common import Id, Line, LineWithQuantities, Part, Ref, Share,
 UnitText = Annotated[str, StringConstraints(min_length=1, max_length=40)]
 
 
+class Answered(StrEnum):
+    """What a student gives as an answer; pages, papers and exports go by it."""
+
+    NUMBER = "number"
+    CHOICE = "choice"
+    ORDER = "order"
+
+
 class ExerciseBase(Part):
     """What every exercise has."""
+
+    answered: ClassVar[Answered]
+    worked_out: ClassVar[bool] = False
+    """Whether papers leave room to work the answer out."""
 
     id: Id = Field(description="Unique within the lesson; part of the check code on paper.")
     skill: Id = Field(
@@ -24,6 +38,10 @@ class ExerciseBase(Part):
     hands_on: bool = Field(
         default=False, description="True where it is done at the bench: cautions are then printed."
     )
+
+    def list_notes(self) -> Iterator[tuple[str, str]]:
+        """Give what the answer key says of every variant at once: a heading and a text."""
+        yield from ()
 
 
 class Slip(Part):
@@ -39,6 +57,8 @@ class Slip(Part):
 class CalculateExercise(ExerciseBase):
     """A number worked out through a calculator of the course."""
 
+    answered: ClassVar = Answered.NUMBER
+    worked_out: ClassVar = True
     kind: Literal["calculate"]
     calculator: Ref("calculator")  # type: ignore[valid-type]
     given: dict[str, tuple[str, ...]] = Field(
@@ -69,14 +89,20 @@ class Option(Part):
 class ChooseExercise(ExerciseBase):
     """One right answer among several."""
 
+    answered: ClassVar = Answered.CHOICE
     kind: Literal["choose"]
     options: tuple[Option, ...] = Field(min_length=3)
     show: int = Field(default=4, ge=3, le=6, description="How many options one variant shows.")
+
+    def list_notes(self) -> Iterator[tuple[str, str]]:
+        """Say of each wrong option why it is wrong."""
+        yield from ((option.text, option.why) for option in self.options if not option.right)
 
 
 class OrderExercise(ExerciseBase):
     """Steps to be put in order."""
 
+    answered: ClassVar = Answered.ORDER
     kind: Literal["order"]
     items: tuple[LineWithQuantities, ...] = Field(
         min_length=4, max_length=12, description="In the right order; variants shuffle them."
@@ -84,10 +110,16 @@ class OrderExercise(ExerciseBase):
     show: int = Field(default=6, ge=4, le=8, description="How many of them one variant shows.")
     why: Text
 
+    def list_notes(self) -> Iterator[tuple[str, str]]:
+        """Give the right order, and why."""
+        yield "In the right order", "; ".join(self.items)
+        yield "Why", self.why
+
 
 class ReadExercise(ExerciseBase):
     """A reading taken from a drawn instrument or from a calculator's plot."""
 
+    answered: ClassVar = Answered.NUMBER
     kind: Literal["read"]
     instrument: Literal["thermometer", "scale", "cylinder", "plot"]
     values: tuple[str, ...] = Field(
@@ -112,6 +144,7 @@ class ReadExercise(ExerciseBase):
 class FaultExercise(ExerciseBase):
     """A flawed thing from the knowledge base: drawing and history; find its defect or cause."""
 
+    answered: ClassVar = Answered.CHOICE
     kind: Literal["fault"]
     defects: tuple[Ref("defect"), ...] = Field(min_length=2)  # type: ignore[valid-type]
     find: Literal["defect", "cause"]
@@ -120,6 +153,7 @@ class FaultExercise(ExerciseBase):
 class PlanExercise(ExerciseBase):
     """Which lesson can come next, given those already taken."""
 
+    answered: ClassVar = Answered.CHOICE
     kind: Literal["plan"]
     lessons: tuple[Ref("lesson"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Lessons to draw from; left out: all of the course."
@@ -137,6 +171,7 @@ Exercise = Annotated[
 ]
 
 __all__ = [
+    "Answered",
     "CalculateExercise",
     "ChooseExercise",
     "Exercise",

@@ -70,13 +70,14 @@ def _view_exercise(
     cautions = [maker.library.cautions[name] for name in first.cautions]
     return {
         "exercise": exercise,
-        "kind": exercise.kind,
         "variant": first,
         "shown": data[0],
         "figure": describe_figure(maker.words, answer.symbol, answer.places) if answer else "",
         "symbol": answer.symbol if answer else "",
         "cautions": cautions,
-        "data": Markup(dump_for_script({"kind": exercise.kind, **shared, "variants": data})),
+        "data": Markup(
+            dump_for_script({"answered": exercise.answered, **shared, "variants": data})
+        ),
     }
 
 

@@ -10,12 +10,7 @@ from builder.exercises import Variant, letter_of
 from builder.exercises.filling import describe_figure, fill
 from builder.library import Library
 from builder.model import Level
-from builder.model.exercises import (
-    CalculateExercise,
-    ChooseExercise,
-    OrderExercise,
-    ReadExercise,
-)
+from builder.model.exercises import Answered, Slip
 from builder.papers.pictures import prepare_drawing
 from builder.papers.prose_nodes import set_line, set_text, write_plain
 from builder.papers.sheets import SheetSet, SheetTask
@@ -77,7 +72,8 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
         tasks.append(
             {
                 "title": task.exercise.title,
-                "kind": task.exercise.kind,
+                "answered": task.exercise.answered,
+                "worked_out": task.exercise.worked_out,
                 "lesson": task.lesson.id,
                 "figure": describe_figure(words_of(library), answer.symbol, answer.places)
                 if answer
@@ -159,15 +155,13 @@ def _describe_marking(
         key = (answer.text if answer else _name_answer(variant), variant.body.work)
         numbers[key].append(sheet.number)
         samples.setdefault(key, variant)
-    slips: list[Any] = []
-    if isinstance(exercise, CalculateExercise | ReadExercise):
-        labels = _label_values(library, exercise)
-        slips = [set_line(fill(slip.hint, labels)) for slip in exercise.slips]
+    named: tuple[Slip, ...] = getattr(exercise, "slips", ())
+    labels = _label_values(library, getattr(exercise, "calculator", None)) if named else {}
+    slips = [set_line(fill(slip.hint, labels)) for slip in named]
     rows = []
     for key, sheets in numbers.items():
         body = samples[key].body
         told = {slip.id: slip.text for slip in body.answer.slips} if body.answer else {}
-        named = exercise.slips if slips else ()  # type: ignore[union-attr]
         rows.append(
             {
                 "sheets": write_numbers(sheets),
@@ -176,14 +170,14 @@ def _describe_marking(
                 "work": set_text(body.work),
             }
         )
-    if isinstance(exercise, OrderExercise):
+    if exercise.answered is Answered.ORDER:
         # One text holds for all variants; the letters stand in the list by sheet.
         rows = []
     return {
         "title": exercise.title,
-        "about": _describe_rule(task, next(iter(samples.values()))),
+        "about": _describe_rule(next(iter(samples.values()))),
         "slips": slips,
-        "notes": list(_list_notes(exercise)),
+        "notes": [(set_line(about), set_line(text)) for about, text in exercise.list_notes()],
         "rows": rows,
     }
 
@@ -194,37 +188,26 @@ def _name_answer(variant: Variant) -> str:
     return body.options[body.right[0]] if len(body.right) == 1 else ""
 
 
-def _list_notes(exercise: Any) -> Iterator[tuple[Any, Any]]:
-    if isinstance(exercise, ChooseExercise):
-        for option in exercise.options:
-            if not option.right:
-                yield set_line(option.text), set_line(option.why)
-    elif isinstance(exercise, OrderExercise):
-        yield "In the right order", "; ".join(exercise.items)
-        yield "Why", set_line(exercise.why)
-
-
-def _label_values(library: Library, exercise: CalculateExercise | ReadExercise) -> dict[str, str]:
+def _label_values(library: Library, calculator: str | None) -> dict[str, str]:
     """Name the values a hint may show, for a note that holds for all variants."""
     labels = {name: f"({name})" for name in ("reading", "low", "high", "division", "place")}
-    entry: Any = library.entries.get("calculator", {}).get(exercise.calculator or "")
+    entry: Any = library.entries.get("calculator", {}).get(calculator or "")
     for group in ("inputs", "constants", "values", "outputs"):
         for name, part in getattr(entry, group, {}).items():
             labels[name] = f"({part.label or name})"
     return labels
 
 
-def _describe_rule(task: SheetTask, variant: Variant) -> str:
+def _describe_rule(variant: Variant) -> str:
     """Say what counts as right."""
     answer = variant.body.answer
-    exercise = task.exercise
-    if isinstance(exercise, CalculateExercise):
-        share = f"{exercise.tolerance.base * 100:.3g}"
+    if answer is not None and answer.share is not None:
+        share = f"{answer.share * 100:.3g}"
         return f"Right within {share} % of the answer; unrounded answers count."
     if answer is not None:
         row = answer.tolerance / find_factor(answer.field["unit"], answer.units)
         return f"Right within {row:.3g} {answer.symbol} of the reading."
-    if exercise.kind == "order":
+    if variant.answered is Answered.ORDER:
         return "Right where every item stands in its place."
     return "One option is right."
 

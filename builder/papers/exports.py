@@ -17,6 +17,7 @@ from xml.etree.ElementTree import Element, SubElement, indent, tostring
 from builder.course import Course
 from builder.exercises import Variant, letter_of
 from builder.exercises.filling import describe_figure
+from builder.model.exercises import Answered
 from builder.papers.bundles import Papers
 from builder.papers.data import find_factor
 from builder.papers.pictures import prepare_drawing
@@ -195,7 +196,7 @@ def make_item(name: str, variant: Variant, language: str) -> Element:
         declared.attrib.update({"cardinality": "single", "base-type": "float"})
         SubElement(correct, "qti-value").text = repr(body.answer.magnitude)
     else:
-        ordered = variant.kind == "order"
+        ordered = variant.answered is Answered.ORDER
         cardinality = "ordered" if ordered else "single"
         declared.attrib.update({"cardinality": cardinality, "base-type": "identifier"})
         for place in body.right:
@@ -238,7 +239,7 @@ def _declare_outcome(root: Element, name: str, base_type: str, default: str | No
 
 
 def _add_options(shown: Element, variant: Variant) -> None:
-    ordered = variant.kind == "order"
+    ordered = variant.answered is Answered.ORDER
     attributes = {"response-identifier": "RESPONSE", "shuffle": "false"}
     if not ordered:
         attributes["max-choices"] = "1"
@@ -266,7 +267,7 @@ def _add_processing(root: Element, variant: Variant) -> None:
         for slip in answer.slips:
             shifted = answer.magnitude + (slip.value - answer.value) / factor
             others.append((slip.id, "float", repr(shifted), slip.tolerance / factor))
-    elif variant.kind != "order":
+    elif variant.answered is not Answered.ORDER:
         for place in range(len(variant.body.notes)):
             if place not in variant.body.right:
                 others.append((f"note-{letter_of(place)}", "identifier", letter_of(place), None))

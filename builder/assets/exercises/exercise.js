@@ -1,5 +1,5 @@
 /* One exercise: answer, check, hint, another one like it. Marking is benchlore.twin's; here is only
-   what is shown. How an answer is given differs by kind: see the files of the kinds. */
+   what is shown. How an answer is given differs: see the files number, choice and order. */
 
 /**
  * @typedef {object} Variant
@@ -17,7 +17,7 @@
 
 /**
  * @typedef {object} ExerciseData
- * @property {string} kind
+ * @property {"number" | "choice" | "order"} answered
  * @property {Variant[]} variants
  * @property {object} [field]
  * @property {object} [units]

@@ -1,6 +1,6 @@
 /* The exercises of a lesson. Without this script each stands as text with its worked solution. */
 
-const OF_KIND = { order: OrderExercise, choose: ChoiceExercise, fault: ChoiceExercise, plan: ChoiceExercise };
+const ANSWERED = { number: NumberExercise, choice: ChoiceExercise, order: OrderExercise };
 
 /** @param {HTMLElement} practice */
 function wirePractice(practice) {
@@ -21,10 +21,8 @@ function wirePractice(practice) {
   const exercises = all(practice, "[data-bl-exercise]").map((panel) => {
     /** @type {ExerciseData} */
     const data = JSON.parse(one(panel, "[data-bl-variants]").textContent || "");
-    const Kind = data.kind in OF_KIND
-      ? OF_KIND[/** @type {keyof typeof OF_KIND} */ (data.kind)]
-      : NumberExercise;
-    const exercise = new Kind(panel, data, lesson, changed);
+    const Answered = ANSWERED[data.answered];
+    const exercise = new Answered(panel, data, lesson, changed);
     exercise.show();
     return exercise;
   });
