@@ -26,7 +26,7 @@ rows:
     values:
       strength:
         - {value: 100 to 300 mg/g, citation: book}
-        - {value: 90 to 250 mg/g, citation: sheet}
+        - {value: 90 to 310 mg/g, citation: sheet}
       begins: [{value: 0 g, citation: book}]
   weld:
     name: Weld

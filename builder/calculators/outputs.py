@@ -8,7 +8,7 @@ from typing import Any
 from builder.calculators.context import PLACE, Context, read_style
 from builder.diagnostics import Route
 from builder.formulas.kinds import Form, Kind
-from builder.model.calculators import Output, Plot, Rounded
+from builder.model.calculators import Output, Plot, Rounded, Rounding
 
 Step = dict[str, Any]
 
@@ -132,7 +132,7 @@ def _show_number(
         return
     found = context.unit((), unit or "1")
     if found is not None:
-        context.display[name] = ["number", found[0], *read_style(rounded)]
+        context.display[name] = ["number", found[0], *read_style(rounded), str(rounded.rounding)]
 
 
 def compile_outputs(context: Context) -> list[dict[str, Any]]:
@@ -168,6 +168,8 @@ def _describe_output(context: Context, name: str, output: Output) -> dict[str, A
     style, digits = read_style(output)
     if style != "plain":
         described.update(style=style, digits=digits)
+    if output.rounding != Rounding.NEAREST:
+        described["direction"] = str(output.rounding)
     if not output.us:
         described["us"] = False
     return described

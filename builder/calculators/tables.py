@@ -41,8 +41,8 @@ def compile_table(table: Table) -> CompiledTable:
         table: As written; each cell of the dimension of its column's unit.
 
     Returns:
-        Its data (least, greatest and middle value of each cell), and the problems found; broken
-        cells are left out.
+        Its data (least and greatest value of each cell over all its sources, and the middle of
+        these), and the problems found; broken cells are left out.
     """
     problems: list[Problem] = []
     kinds: dict[str, Kind] = {}
@@ -72,7 +72,7 @@ def compile_table(table: Table) -> CompiledTable:
                     problems.append(Problem(place, "unit-mismatch", str(error)))
             if ranges:
                 low, high = min(low for low, _ in ranges), max(high for _, high in ranges)
-                cells[name] = [low, high, (ranges[0][0] + ranges[0][1]) / 2]
+                cells[name] = [low, high, (low + high) / 2]
         rows[row_id] = [cells.get(name) for name in kinds]
     step = table.steps_by or ""
     if step and step not in table.columns:

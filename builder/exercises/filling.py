@@ -156,7 +156,7 @@ def write_known(compiled: CompiledCalculator, name: str, values: Mapping[str, An
     if show is None or value is None:
         return None
     if show[0] == "number":
-        return str(write_quantity(description, value, show[1], show[2], show[3]))
+        return str(write_quantity(description, value, *show[1:]))
     return str(show_value(description, name, values))
 
 

@@ -299,7 +299,7 @@ _ROWS = (
         arithmetic.table_middle,
         ("table", "text", "column"),
         "cell",
-        "Middle of the first range of a table's cell, or its single value.",
+        "Middle between the least and the greatest value of a table's cell over all its sources.",
         'table_middle("sample", "first", "share") >= table_low("sample", "first", "share")',
     ),
     FormulaFunction(

@@ -201,11 +201,24 @@ class Constant(SureFact):
     value: QuantityText
 
 
+class Rounding(StrEnum):
+    """Which way a number is rounded when it is shown."""
+
+    NEAREST = "nearest"
+    DOWN = "down"
+    UP = "up"
+
+
 class Rounded(Part):
     """How a number is shown; the value itself is never rounded."""
 
     significant: int | None = Field(default=None, ge=1, le=9, description="Significant figures.")
     places: int | None = Field(default=None, ge=0, le=9, description="Decimal places.")
+    rounding: Rounding = Field(
+        default=Rounding.NEAREST,
+        description="Which way it is rounded, in both systems: down for a most (a dose, a limit),"
+        " up for a least (a wait, a peak); nearest for the rest.",
+    )
 
     @model_validator(mode="after")
     def _check_one(self) -> Rounded:
@@ -430,7 +443,7 @@ class TableColumn(Part):
 
 
 class TableRow(Part):
-    """A row of a table. Where sources disagree, a cell holds them all, the preferred one first."""
+    """A row of a table. Where sources disagree, a cell holds them all, in any order."""
 
     name: Line
     also: tuple[Line, ...] = Field(default=(), description="Other names a reader may type.")
@@ -471,6 +484,7 @@ __all__ = [
     "PlotMark",
     "Reading",
     "Refusal",
+    "Rounding",
     "SweptAxis",
     "Table",
     "TableColumn",

@@ -292,7 +292,7 @@ def table_high(table: Mapping[str, Any], row: str, column: str) -> float:
 
 
 def table_middle(table: Mapping[str, Any], row: str, column: str) -> float:
-    """Middle of the first range of a cell."""
+    """Middle between the least and the greatest value of a cell over all its sources."""
     return table_cell(table, row, column)[2]
 
 

@@ -17,6 +17,8 @@ from builder.twin.unit_table import UNITS
 NO_BREAK_SPACE = "\u00a0"
 NARROW_NO_BREAK_SPACE = "\u202f"
 TOO_LARGE = 1e15
+COARSEST = 0.02
+"""How far, as a share, the US side may be rounded for the sake of two decimal places."""
 
 
 def power_of_ten(exponent: int) -> float:
@@ -52,6 +54,26 @@ def round_half_up(value: float, places: int) -> float:
     if rounded == 0.0:
         return 0.0
     return rounded if value > 0 else -rounded
+
+
+def round_number(value: float, places: int, direction: str = "nearest") -> float:
+    """Round to decimal places in a direction.
+
+    Args:
+        value: The number; from 1e15 on it comes back as it is.
+        places: Decimal places, -15 to 15.
+        direction: "nearest", half away from zero; "down" for what may not be exceeded; "up" for
+            what may not be fallen short of. A hair (one part in 1e12) beside a shown figure counts
+            as that figure.
+    """
+    if direction == "nearest" or abs(value) >= TOO_LARGE:
+        return round_half_up(value, places)
+    scale = shift_one(abs(places))
+    scaled = value * scale if places >= 0 else value / scale
+    hair = abs(scaled) * 1e-12
+    whole = (scaled + hair) // 1.0 if direction == "down" else -((hair - scaled) // 1.0)
+    rounded = whole / scale if places >= 0 else whole * scale
+    return rounded if rounded != 0.0 else 0.0
 
 
 def count_places(value: float, significant: int) -> int:
@@ -97,12 +119,13 @@ def group_digits(digits: str) -> str:
     return grouped
 
 
-def format_number(value: float, places: int) -> str:
+def format_number(value: float, places: int, direction: str = "nearest") -> str:
     """Write a number with so many decimal places.
 
     Args:
         value: A finite number.
         places: Decimal places shown; negative rounds before the point.
+        direction: As for `round_number`.
 
     Example: `format_number(12345.675, 2)` is `12 345.68` with a narrow no-break space.
     """
@@ -114,7 +137,7 @@ def format_number(value: float, places: int) -> str:
             order += 1
         sign = "−" if value < 0 else ""
         return sign + format_number(size, 2) + " × 10^" + str(order)
-    rounded = round_half_up(value, places)
+    rounded = round_number(value, places, direction)
     size = abs(rounded)
     sign = "−" if rounded < 0 else ""
     if places <= 0:
@@ -149,13 +172,14 @@ def join_unit(number: str, symbol: str) -> str:
     return number + NO_BREAK_SPACE + symbol
 
 
-def format_time(seconds: float, unit: str, places: int) -> str:
+def format_time(seconds: float, unit: str, places: int, direction: str = "nearest") -> str:
     """Write a time: `19.4 min`, `1 h 5 min`, `2 min 6 s`.
 
     Args:
         seconds: The time.
         unit: Key of UNITS the author chose; from 60 of it on, the next unit leads.
         places: Decimal places used below 60 of the unit.
+        direction: As for `round_number`.
     """
     row = UNITS[unit]
     magnitude = seconds / row[1]
@@ -165,8 +189,8 @@ def format_time(seconds: float, unit: str, places: int) -> str:
     if unit == "min":
         larger = "h"
     if larger == "" or abs(round_half_up(magnitude, 0)) < 60 or abs(magnitude) >= 60000:
-        return join_unit(format_number(magnitude, places), row[3])
-    whole = round_half_up(abs(magnitude), 0)
+        return join_unit(format_number(magnitude, places, direction), row[3])
+    whole = abs(round_number(magnitude, 0, direction))
     lead = whole // 60.0
     rest = whole - lead * 60.0
     text = join_unit(format_number(lead, 0), larger)
@@ -222,7 +246,9 @@ def choose_places(magnitude: float, style: str, digits: int) -> int:
     return digits
 
 
-def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
+def format_quantity(
+    value: float, unit: str, style: str, digits: int, direction: str = "nearest"
+) -> str:
     """Write a quantity in a unit, number and unit held together.
 
     Args:
@@ -231,6 +257,7 @@ def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
         style: "places" for decimal places, "significant" for significant figures, "plain" for at
             most so many significant figures without zeros at the end.
         digits: How many.
+        direction: As for `round_number`.
 
     Example: `format_quantity(0.113, "g", "places", 0)` is `113 g`.
     """
@@ -238,16 +265,17 @@ def format_quantity(value: float, unit: str, style: str, digits: int) -> str:
     magnitude = convert_from_base(value, row)
     places = choose_places(magnitude, style, digits)
     if row[0] == "time":
-        return format_time(value, unit, places)
-    return join_unit(format_number(magnitude, places), row[3])
+        return format_time(value, unit, places, direction)
+    return join_unit(format_number(magnitude, places, direction), row[3])
 
 
-def format_us(value: float, unit: str, style: str, digits: int) -> str:
+def format_us(value: float, unit: str, style: str, digits: int, direction: str = "nearest") -> str:
     """Write the US side of a quantity, or "" where there is none.
 
-    Temperatures keep the decimal places of the metric side; all else shows three figures, but no
-    more than two decimal places, which is what kitchen scales and spoons can show. What would then
-    be shown as nothing is left out.
+    Temperatures keep the decimal places of the metric side. All else shows three figures, or as
+    many significant ones as the metric side; but no more than two decimal places, which is what
+    kitchen scales and spoons can show, where that moves the figure by no more than two parts in a
+    hundred and no direction is asked for. What would then be shown as nothing is left out.
     """
     other = find_us_unit(value, unit)
     if other == "":
@@ -255,23 +283,27 @@ def format_us(value: float, unit: str, style: str, digits: int) -> str:
     row = UNITS[other]
     magnitude = convert_from_base(value, row)
     if row[0] == "temperature" or row[0] == "difference":
-        if style == "plain":
-            return join_unit(format_number(magnitude, choose_places(magnitude, "plain", 4)), row[3])
-        places = choose_places(convert_from_base(value, UNITS[unit]), style, digits)
-        return join_unit(format_number(magnitude, places), row[3])
-    other_style = "plain" if style == "plain" else "significant"
-    places = choose_places(magnitude, other_style, 3)
-    if places > 2:
-        places = 2
-    if magnitude != 0.0 and round_half_up(magnitude, places) == 0.0:
+        places = choose_places(magnitude, "plain", 4)
+        if style != "plain":
+            places = choose_places(convert_from_base(value, UNITS[unit]), style, digits)
+        return join_unit(format_number(magnitude, places, direction), row[3])
+    figures = digits if style == "significant" and digits > 3 else 3
+    places = choose_places(magnitude, "plain" if style == "plain" else "significant", figures)
+    if places > 2 and direction == "nearest":
+        coarse = round_half_up(magnitude, 2)
+        if coarse == 0.0 or abs(coarse - magnitude) <= COARSEST * abs(magnitude):
+            places = 2
+    if magnitude != 0.0 and round_number(magnitude, places, direction) == 0.0:
         return ""
-    return join_unit(format_number(magnitude, places), row[3])
+    return join_unit(format_number(magnitude, places, direction), row[3])
 
 
-def format_both(value: float, unit: str, style: str, digits: int) -> str:
+def format_both(
+    value: float, unit: str, style: str, digits: int, direction: str = "nearest"
+) -> str:
     """Write a quantity in its unit with the US side in brackets: `113 g (3.99 oz)`."""
-    text = format_quantity(value, unit, style, digits)
-    other = format_us(value, unit, style, digits)
+    text = format_quantity(value, unit, style, digits, direction)
+    other = format_us(value, unit, style, digits, direction)
     if other == "":
         return text
     return text + " (" + other + ")"

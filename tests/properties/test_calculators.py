@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 
 from builder.calculators import CompiledCalculator, compile_calculator
 from builder.model.calculators import Calculator, Table
+from builder.twin.quantities import read_quantity
 from builder.twin.unit_table import SPELLINGS, UNITS
 from tests.sample_calculators import compile_bath, write_page_scripts
 from tests.v8 import Engine, start_engine
@@ -145,3 +146,94 @@ def test_plots_and_defaults_agree(engine: Engine, name: str) -> None:
         assert compiled.entry.plot is None
     else:
         assert_same(dict(points), found)
+
+
+def type_sound(field: Mapping[str, Any], data: st.DataObject) -> Any:
+    """Draw a value that a field accepts, in a unit of either system."""
+    if field["kind"] == "choice":
+        return data.draw(st.sampled_from([choice[0] for choice in field["choices"]]))
+    if field["kind"] not in ("quantity", "number"):
+        return field["default"]
+    row = UNITS.get(field["unit"])
+    low, high = field["low"], field["high"]
+    if row is None or low is None or high is None:
+        return field["default"]
+    share = data.draw(st.floats(0.001, 0.999), label=field["id"])
+    base = low * (high / low) ** share if low > 0 else low + (high - low) * share**3
+    return f"{(base - row[2]) / row[1]:.6g} {field['unit']}"
+
+
+def read_shown(text: str) -> tuple[float, str]:
+    read = read_quantity({}, text)
+    assert read["problem"] == ""
+    assert read["row"] is not None or read["unit"] == "", text
+    row = read["row"] or [None, 1.0, 0.0]
+    if row[0] == "temperature":
+        return read["low"] * row[1] + row[2], "temperature"
+    return read["low"] * row[1], row[0]
+
+
+@given(data=st.data())
+@pytest.mark.parametrize("name", sorted(compile_shipped()))
+def test_a_most_is_never_shown_above_itself_nor_a_least_below(
+    name: str, data: st.DataObject
+) -> None:
+    """In both systems; and a figure that is shown is never far from the value either."""
+    compiled = compile_shipped()[name]
+    raw = {
+        field["id"]: type_sound(field, data)
+        for field in compiled.description["inputs"]
+        if field["default"] is not None
+    }
+    result = compiled.calculate(raw)
+    for output in compiled.description["outputs"]:
+        answer = result.outputs.get(output["id"])
+        if answer is None or output["form"] != "number" or output["unit"] not in UNITS:
+            continue
+        row = UNITS[output["unit"]]
+        offset = row[2] if row[0] == "temperature" else 0.0
+        value = answer["value"] * row[1] + offset
+        for text in filter(None, (answer["text"], answer["us"])):
+            shown, dimension = read_shown(text)
+            if row[0] == "difference" and dimension == "temperature":
+                read = read_quantity({}, text)
+                shown = read["low"] * read["row"][1]
+            room = abs(value) * 1e-9 + 1e-12
+            if output["direction"] == "down":
+                assert shown <= value + room, (output["id"], text)
+            if output["direction"] == "up":
+                assert shown >= value - room, (output["id"], text)
+
+
+@given(base=st.floats(5.0, 99999.0), limit=st.floats(0.1, 19.0), certificate=st.floats(0.1, 60.0))
+def test_the_largest_dose_fed_back_is_over_no_limit(
+    base: float, limit: float, certificate: float
+) -> None:
+    compiled = compile_shipped()["scent-dose"]
+    raw = {
+        "base_mass": f"{base:.4g} g",
+        "base_limit": f"{limit:.3g} %",
+        "certificate_limit": f"{certificate:.3g} %",
+    }
+    answer = compiled.calculate(raw).outputs["largest_dose"]
+    mass, _ = read_shown(raw["base_mass"])
+    for text in filter(None, (answer["text"], answer["us"])):
+        dose, _ = read_shown(text)
+        again = compiled.calculate(raw | {"load": f"{dose / mass * 100:.15g} %"})
+        assert not again.errors
+        found = {warning["id"] for warning in again.warnings}
+        assert not found & {"over-base-limit", "over-certificate"}, text
+
+
+@given(fat=st.floats(20.0, 5000.0), discount=st.floats(0.0, 15.0))
+def test_the_alkali_shown_keeps_the_discount_that_was_asked(fat: float, discount: float) -> None:
+    compiled = compile_shipped()["lye-amount"]
+    raw = {"oils": f"olive: {fat:.5g} g", "discount": f"{discount:.3g} %"}
+    answer = compiled.calculate(raw).outputs["alkali_mass"]
+    pure = compiled.read_values(raw | {"discount": "0 %"})
+    assert pure is not None
+    for text in (answer["text"], answer["us"]):
+        shown, _ = read_shown(text)
+        kept = 1 - shown * 0.99 / pure["pure"]
+        assert kept >= float(f"{discount:.3g}") / 100 - 1e-9
+        assert kept <= float(f"{discount:.3g}") / 100 + 0.002

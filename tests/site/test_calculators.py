@@ -202,7 +202,7 @@ def test_a_difference_is_not_converted_as_a_temperature() -> None:
     assert watts == near(805, 1)
     rise = run("lye-heat").outputs["rise"]
     shown = float(rise["us"].replace("\u00a0", " ").split()[0])
-    assert shown == near(1.8 * rise["value"], 0.05)
+    assert shown == near(1.8 * rise["value"], 0.1)  # rounded up, as a peak is
     where, message = refuse("oven-power", end="10 delta_degC")
     assert where == "end"
     assert "is a temperature difference" in message
@@ -1046,7 +1046,8 @@ def test_us_rows_that_are_not_at_hand_are_refused() -> None:
     for label in ("53.9 g", "208 g", "1 kg"):
         assert refuse("net-contents", rule="us", label=label)[0] == "label"
     row = read_library().entries["table"]["mav"].rows["from-81-g"].values["limit"]
-    assert {cell.citation for cell in row} == {"handbook-133-mav", "handbook-133-example"}
+    assert [cell.citation for cell in row] == ["handbook-133-mav"]
+    assert "prints it as 7 g" in str(row[0].note)
     assert read_library().entries["citation"]["handbook-133-mav"].certainty == "memory"
 
 

@@ -16,11 +16,12 @@ from builder.calculators import (
     check_calculator,
     check_table,
     compile_calculator,
+    compile_table,
     describe_calculator,
     render_listing,
 )
 from builder.formulas.javascript import compile_to_javascript
-from builder.model.calculators import Calculator
+from builder.model.calculators import Calculator, Table
 from builder.twin import calculators as runtime
 from builder.units import load_registry
 from tests.golden import check_golden
@@ -605,11 +606,20 @@ def test_a_broken_table_is_reported(before: str, after: str, message: str) -> No
 
 
 def test_a_cell_holds_all_its_sources() -> None:
-    """Least and greatest over both sources, the middle from the first; converted where needed."""
+    """Least and greatest over both sources, and the middle of these; converted where needed."""
     table = compile_bath().description["tables"]["dyes"]
-    assert table["rows"]["madder"]["strength"] == pytest.approx([0.09, 0.3, 0.2])
+    assert table["rows"]["madder"]["strength"] == pytest.approx([0.09, 0.31, 0.2])
     assert table["rows"]["weld"]["strength"] == pytest.approx([0.1, 0.2, 0.15])
     assert table["steps"] == [[0.0, "madder"], [0.1, "weld"], [1.0, "indigo"]]
+
+
+def test_the_order_of_sources_changes_nothing() -> None:
+    lines = DYES.splitlines()
+    first = next(at for at, line in enumerate(lines) if "100 to 300 mg/g" in line)
+    lines[first], lines[first + 1] = lines[first + 1], lines[first]
+    turned = Table.model_validate(read_yaml("\n".join(lines)))
+    assert turned != load_table()
+    assert compile_table(turned).data == compile_table(load_table()).data
 
 
 def test_the_sample_uses_every_kind_of_field() -> None:

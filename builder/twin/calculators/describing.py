@@ -56,6 +56,7 @@ def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
                 "unit": "ratio",
                 "style": "plain",
                 "digits": 6,
+                "direction": "nearest",
                 "us": True,
                 "empty": "none",
                 "cases": [],
@@ -64,7 +65,13 @@ def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
         if output["form"] == "names":
             display[output["id"]] = ["names", output["empty"]]
         if output["form"] == "number":
-            display[output["id"]] = ["number", output["unit"], output["style"], output["digits"]]
+            display[output["id"]] = [
+                "number",
+                output["unit"],
+                output["style"],
+                output["digits"],
+                output["direction"],
+            ]
         d["outputs"].append(output)
     for short in s["steps"]:
         step = fill_in(short, {"name": "", "shown": -1, "label": "", "message": ""})

@@ -124,10 +124,18 @@ def name_unit(d: Mapping[str, Any], unit: str) -> str:
     return unit
 
 
-def write_quantity(d: Mapping[str, Any], value: float, unit: str, style: str, digits: int) -> str:
+def write_quantity(
+    d: Mapping[str, Any],
+    value: float,
+    unit: str,
+    style: str,
+    digits: int,
+    direction: str = "nearest",
+) -> str:
     """Write a quantity in a unit of the calculator's own, or in one that everyone knows."""
     if has_key(d["units"], unit):
         row = d["units"][unit]
         magnitude = convert_from_base(value, row)
-        return join_unit(format_number(magnitude, choose_places(magnitude, style, digits)), row[3])
-    return format_quantity(value, unit, style, digits)
+        places = choose_places(magnitude, style, digits)
+        return join_unit(format_number(magnitude, places, direction), row[3])
+    return format_quantity(value, unit, style, digits, direction)

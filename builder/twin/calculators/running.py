@@ -156,13 +156,16 @@ def write_output(
     magnitude = convert_from_base(value, row)
     if abs(magnitude) >= 1e15:
         fail(output["label"] + " is too large")
+    style = output["style"]
+    digits = output["digits"]
+    direction = output["direction"]
     other = ""
     if output["us"]:
-        other = format_us(value, output["unit"], output["style"], output["digits"])
+        other = format_us(value, output["unit"], style, digits, direction)
     return {
         "value": magnitude,
         "unit": name_unit(d, output["unit"]),
-        "text": write_quantity(d, value, output["unit"], output["style"], output["digits"]),
+        "text": write_quantity(d, value, output["unit"], style, digits, direction),
         "us": other,
     }
 
@@ -211,6 +214,7 @@ def show_value(d: Mapping[str, Any], name: str, values: Mapping[str, Any]) -> st
                 return to_text(choice[1])
     if show[0] == "text" or show[0] == "choice":
         return to_text(value)
-    text = write_quantity(d, value, show[1], show[2], show[3])
-    other = format_us(value, show[1], show[2], show[3])
+    direction = show[4] if len(show) > 4 else "nearest"
+    text = write_quantity(d, value, show[1], show[2], show[3], direction)
+    other = format_us(value, show[1], show[2], show[3], direction)
     return text if other == "" else text + " (" + other + ")"
