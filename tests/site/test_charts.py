@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from functools import cache
 
 import pytest
-from pypdf import PdfReader
 
 from builder.course import Course
 from builder.diagnosis.decision_tree import Leaf, list_leaves
@@ -15,6 +13,7 @@ from builder.drawings.decision_chart import lay_out
 from builder.library import Library, load_library
 from builder.papers.decision_charts import CHART_MM, describe_charts, make_chart_papers
 from tests.chart_proof import prove_chart, prove_layout
+from tests.pdf import count_pages, read_pages
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -55,18 +54,16 @@ def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
         assert layout.height * scale <= CHART_MM[1] + 1e-6
         assert scale * 15.0 >= LEAST_TYPE_MM
     papers = make_chart_papers(Course(library)).files
-    pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
+    pages = read_pages(papers["charts.pdf"])
     assert len(pages) == 1 + len(charts)
-    for chart, page in zip(charts, pages[1:], strict=True):
-        words = " ".join(page.extract_text().split())
+    for chart, words in zip(charts, pages[1:], strict=True):
         assert library.defects[chart.defect].name in words
         for leaf in list_leaves(chart.root):
             assert all(library.causes[name].name in words for name, _ in leaf.causes)
-    assert len(PdfReader(io.BytesIO(papers["card.pdf"])).pages) == 2
+    assert count_pages(papers["card.pdf"]) == 2
 
 
 def test_another_size_of_paper_holds_them_too() -> None:
     papers = make_chart_papers(Course(load_shipped()), paper="letter").files
-    pages = PdfReader(io.BytesIO(papers["charts.pdf"])).pages
-    assert len(pages) == 1 + len(Course(load_shipped()).likelihoods.charts)
-    assert len(PdfReader(io.BytesIO(papers["card.pdf"])).pages) == 2
+    assert count_pages(papers["charts.pdf"]) == 1 + len(Course(load_shipped()).likelihoods.charts)
+    assert count_pages(papers["card.pdf"]) == 2

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import io
 from itertools import pairwise
 
 import pytest
-from pypdf import PdfReader
 
 from builder.course import Course
 from builder.library import load_library
@@ -14,6 +12,7 @@ from builder.papers.run_sheets import make_plan_papers
 from builder.planning.blocks import find_hot_stretches
 from builder.planning.plan import plan_class
 from builder.planning.sessions import plan_sessions
+from tests.pdf import read_pages
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -77,5 +76,5 @@ def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
     workings = Course(library)
     made = plan_class(library, planned, workings.plan_run(planned.id), workings.currency)
     body = make_plan_papers(workings, made, paper=paper).files[f"{planned.id}-run-sheet.pdf"]
-    for page in PdfReader(io.BytesIO(body)).pages:
-        assert len(page.extract_text()) > 200, "more than its foot"
+    for text in read_pages(body):
+        assert len(text) > 200, "more than its foot"
