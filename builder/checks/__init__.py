@@ -23,6 +23,7 @@ from builder.checks import (
     references,
     text,
     values,
+    windows,
 )
 from builder.checks.rule import Found, Rule
 from builder.checks.safety import cover, doses, heat, names
@@ -33,6 +34,7 @@ from builder.library import Library
 FAMILIES = (
     reading,
     values,
+    windows,
     references,
     causes,
     cases,
