@@ -9,7 +9,7 @@ from builder.course import Course
 from builder.diagnostics import Severity
 from builder.model import Lesson
 from builder.planning.blocks import split_lesson
-from builder.planning.cooling import Warmth, follow_warmth
+from builder.planning.cooling import Cooled, follow_warmth
 from builder.planning.room import furnish_room
 
 
@@ -88,7 +88,7 @@ def check_window_missed(course: Course) -> Iterator[Found]:
                 yield _describe(lesson, warmth)
 
 
-def _describe(lesson: Lesson, warmth: Warmth) -> Found:
+def _describe(lesson: Lesson, warmth: Cooled) -> Found:
     step = lesson.steps[warmth.step]
     assert step.temperature is not None
     start, end = (f"{kelvin - 273.15:.1f}" for kelvin in (warmth.start, warmth.end))

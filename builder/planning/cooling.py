@@ -35,7 +35,7 @@ HEAT_MARGIN_KELVIN = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Warmth:
+class Cooled:
     """How hot the contents of a vessel are expected to be while a step is done.
 
     Args:
@@ -117,12 +117,12 @@ class _Held:
     shares: tuple[float, float]
     held_back: str | None
 
-    def settle(self, room: float) -> Warmth:
+    def settle(self, room: float) -> Cooled:
         """Tell the temperatures, once all windows after the heating are known."""
         heating = self.heating
         begun = (heating.low + heating.high) / 2 if self.begun is None else self.begun
         start, end = (room + (begun - room) * share for share in self.shares)
-        return Warmth(self.step, self.vessel, start, end, self.begun is not None, self.held_back)
+        return Cooled(self.step, self.vessel, start, end, self.begun is not None, self.held_back)
 
 
 class _Follower:
@@ -248,7 +248,7 @@ def _weigh(action: Action, material: Material) -> float:
     return float(action.amount.base * material.density.value.base) if material.density else 0.0
 
 
-def follow_warmth(room: ClassRoom, lesson: Lesson, blocks: Sequence[Block]) -> tuple[Warmth, ...]:
+def follow_warmth(room: ClassRoom, lesson: Lesson, blocks: Sequence[Block]) -> tuple[Cooled, ...]:
     """Follow how hot the vessels of a lesson are, in each step that states a window.
 
     Args:
