@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Severity
-from builder.model import LINKED_KINDS, Hazard, PlainText, RefersTo
+from builder.model import LINKED_KINDS, Hazard, MarkdownText, PlainText, RefersTo
 from builder.text import BRACES, WEB_SCHEMES
 
 NEEDS_SOURCE = frozenset(
@@ -150,6 +150,69 @@ def check_markup_in_plain(course: Course) -> Iterator[Found]:
             f'this field holds plain text, and {what} in it is shown as it stands: "{_cut(text)}"',
             "write it as readers are to see it",
         )
+
+
+_SPOKEN_OF = re.compile(
+    r"\]\([^)]*\)|`[^`]*`|(?<!\*)\*(?!\*)[^*\n]+\*(?!\*)|\"[^\"]*\"|“[^”]*”|\{[^}]*\}", re.DOTALL
+)
+"""What is left out of the search for other names: targets of links, and words that are spoken of."""
+_OWN_WORDS = frozenset({"citation", "case"})
+"""Kinds whose texts keep their own words: titles of others, and what people said."""
+
+
+@rule("other-name", "text", Severity.WARNING)
+def check_other_name(course: Course) -> Iterator[Found]:
+    """A text uses a word that the glossary gives up for another.
+
+    A reader who meets two words looks for two things. So each thing has one name, and a term lists
+    in `instead_of` the words that lost. They still lead to it in the search. A word that is itself
+    spoken of may stand anywhere, in italics or in quotation marks.
+
+    Failing:
+
+        # file: kb/glossary.yml
+        blotting:
+          name: Blotting
+          text: Drying a flower. It comes before the mangling.
+        pressing:
+          name: Pressing
+          text: Drying a flower under a weight.
+          instead_of: [mangling]
+
+    Passing:
+
+        # file: kb/glossary.yml
+        blotting:
+          name: Blotting
+          text: Drying a flower. It comes before the pressing, which some call *mangling*.
+        pressing:
+          name: Pressing
+          text: Drying a flower under a weight.
+          instead_of: [mangling]
+    """
+    lost = {
+        word.casefold(): term for term in course.library.terms.values() for word in term.instead_of
+    }
+    if not lost:
+        return
+    words = sorted(lost, key=lambda word: (-len(word), word))
+    pattern = re.compile(
+        rf"(?<![\w-])(?:{'|'.join(map(re.escape, words))})(?![\w-])", re.IGNORECASE
+    )
+    for entry, route, mark, text in course.marks:
+        if not isinstance(mark, PlainText | MarkdownText) or entry.kind in _OWN_WORDS:
+            continue
+        for found in pattern.finditer(" ".join(_SPOKEN_OF.sub(" ", text).split())):
+            term = lost[found[0].casefold()]
+            if entry.kind == "term" and (term.id == entry.id or route[0] in ("also", "instead_of")):
+                continue  # where the words are listed for the search
+            yield Found(
+                entry,
+                route,
+                f'"{found[0]}" has another name in this course: {term.name.lower()}',
+                f'write "{term.name.lower()}", or set the word in quotation marks or italics'
+                " where it is itself spoken of",
+            )
 
 
 def _cut(text: str) -> str:

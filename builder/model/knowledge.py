@@ -364,7 +364,11 @@ class Term(Entry):
     kind: ClassVar[str] = "term"
     name: Line
     text: Text
-    also: tuple[Line, ...] = ()
+    also: tuple[Line, ...] = Field(default=(), description="Other words that readers search for.")
+    instead_of: tuple[Line, ...] = Field(
+        default=(),
+        description="Words that the texts of this course give up for this one; searched for too.",
+    )
 
 
 class Case(Entry):

@@ -63,7 +63,11 @@ def make_glossary_page(maker: PageMaker) -> Page:
         structured=(structured,),
         anchors=frozenset(anchor for anchor, _ in listed),
         entries=tuple(
-            Section(anchor, term.name, escape(" ".join((plain(term.text), *term.also))))
+            Section(
+                anchor,
+                term.name,
+                escape(" ".join((plain(term.text), *term.also, *term.instead_of))),
+            )
             for anchor, term in listed
         ),
     )
