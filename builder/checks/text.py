@@ -155,7 +155,7 @@ def check_markup_in_plain(course: Course) -> Iterator[Found]:
 _SPOKEN_OF = re.compile(
     r"\]\([^)]*\)|`[^`]*`|(?<!\*)\*(?!\*)[^*\n]+\*(?!\*)|\"[^\"]*\"|“[^”]*”|\{[^}]*\}", re.DOTALL
 )
-"""What is left out of the search for other names: targets of links, and words that are spoken of."""
+"""Left out of the search for other names: targets of links, and words that are spoken of."""
 _OWN_WORDS = frozenset({"citation", "case"})
 """Kinds whose texts keep their own words: titles of others, and what people said."""
 

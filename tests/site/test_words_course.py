@@ -47,7 +47,7 @@ def test_every_source_can_be_found_again_or_says_why_not() -> None:
 
 
 def test_first_aid_gives_its_minutes() -> None:
-    """Times of SJA and BayCare: chemical burns and burns 20 min, eyes 15 min, lye in eyes 20 min."""
+    """As published: burns and chemical burns 20 min, eyes 15 min, lye in eyes 20 min."""
     library, _ = load_library(ROOT)
     without = [
         each.id
