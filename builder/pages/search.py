@@ -6,9 +6,9 @@ kept short, because the whole index is fetched with each page.
 
 from __future__ import annotations
 
-import re
+from collections.abc import Collection
 from dataclasses import dataclass
-from html import unescape
+from html.parser import HTMLParser
 
 from builder.pages.records import Page, Section
 
@@ -17,10 +17,8 @@ MOST_LETTERS = 2000
 MOST_OF_ENTRY = 160
 """Letters of text kept for each part that search finds by itself."""
 
-# Drawings, data and folded-away parts are no text that anyone would look for.
-_LEFT_OUT = re.compile(r"<(svg|script|style|table|form|details)\b.*?</\1>", re.DOTALL)
-_HEADING = re.compile(r"<h1\b.*?</h1>", re.DOTALL)
-_TAG = re.compile(r"<[^>]*>")
+LEFT_OUT = frozenset({"svg", "script", "style", "table", "form", "details"})
+"""Drawings, data and folded-away parts: no text that anyone would look for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +35,7 @@ def make_search_entries(page: Page) -> list[SearchEntry]:
     if not page.searchable:
         return []
     left = MOST_LETTERS
-    lead = _extract_text(_HEADING.sub(" ", page.lead), left)
+    lead = _extract_text(page.lead, left, LEFT_OUT | {"h1"})
     left -= len(lead)
     entries = [SearchEntry(page.file, page.title, lead)]
     for part in page.entries:
@@ -53,8 +51,38 @@ def _name_section(page: Page, section: Section, text: str) -> SearchEntry:
     return SearchEntry(f"{page.file}#{section.id}", section.title, text)
 
 
-def _extract_text(html: str, most: int) -> str:
-    bare = " ".join(unescape(_TAG.sub(" ", _LEFT_OUT.sub(" ", html))).split())
-    if len(bare) <= most:
-        return bare
-    return bare[:most].rsplit(" ", 1)[0] if most > 0 else ""
+class _TextReader(HTMLParser):
+    """Keeps the text of a fragment, without what stands in some elements."""
+
+    def __init__(self, left_out: Collection[str]) -> None:
+        super().__init__()
+        self.left_out = left_out
+        self.inside: list[str] = []
+        self.found: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        if tag in self.left_out:
+            self.inside.append(tag)
+        self.found.append(" ")
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.append(" ")
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag in self.inside:
+            del self.inside[self.inside.index(tag) :]
+        self.found.append(" ")
+
+    def handle_data(self, data: str) -> None:
+        if not self.inside:
+            self.found.append(data)
+
+
+def _extract_text(html: str, most: int, left_out: Collection[str] = LEFT_OUT) -> str:
+    if most <= 0:
+        return ""
+    reader = _TextReader(left_out)
+    reader.feed(html)
+    reader.close()
+    text = " ".join("".join(reader.found).split())
+    return text if len(text) <= most else text[:most].rsplit(" ", 1)[0]
