@@ -119,15 +119,20 @@ class Bounds(Part):
 class Column(Bounds):
     """One column of a row input."""
 
-    label: Line
-    kind: ColumnKind
+    label: Line = Field(description="Words above the column, for instance Mass.")
+    kind: ColumnKind = Field(
+        description="quantity, number, count, choice, text or amount (any measure, the same "
+        "along a row)."
+    )
     unit: UnitText | None = Field(default=None, description="For a quantity: its unit.")
     table: Ref("table") | None = Field(  # type: ignore[valid-type]
         default=None, description="For a choice: the table whose rows may be chosen."
     )
     choices: dict[Id, Line] = Field(default_factory=dict, description="For a choice: id to label.")
-    optional: bool = False
-    help: LineWithQuantities | None = None
+    optional: bool = Field(default=False, description="true where it may be left empty.")
+    help: LineWithQuantities | None = Field(
+        default=None, description="Where the number comes from, in a line."
+    )
 
     @model_validator(mode="after")
     def _check_kind(self) -> Column:
@@ -139,8 +144,10 @@ class Column(Bounds):
 class CalculatorInput(Bounds):
     """One field that a reader fills in."""
 
-    label: Line
-    kind: InputKind = InputKind.QUANTITY
+    label: Line = Field(description="Words beside the field, for instance Water.")
+    kind: InputKind = Field(
+        default=InputKind.QUANTITY, description="quantity, number, count, choice, rows or text."
+    )
     unit: UnitText | None = Field(
         default=None, description="For a quantity: the unit a bare number is read in."
     )
@@ -152,7 +159,7 @@ class CalculatorInput(Bounds):
         description="What the field holds at first, as a reader would type it; rows as"
         " `name: 500 g, other: 200 g`.",
     )
-    optional: bool = Field(default=False, description="True where it may be left empty.")
+    optional: bool = Field(default=False, description="true where it may be left empty.")
     choices: dict[Id, Line] = Field(default_factory=dict, description="For a choice: id to label.")
     table: Ref("table") | None = Field(  # type: ignore[valid-type]
         default=None, description="For a choice: the table whose rows may be chosen."
@@ -160,8 +167,12 @@ class CalculatorInput(Bounds):
     columns: dict[Name, Column] = Field(
         default_factory=dict, description="For rows: the columns, in order."
     )
-    least_rows: int = Field(default=1, ge=1, le=100, description="For rows: how many at least.")
-    most_rows: int = Field(default=30, ge=1, le=200, description="For rows: how many at most.")
+    least_rows: int = Field(
+        default=1, ge=1, le=100, description="For rows: how many at least, for instance 2."
+    )
+    most_rows: int = Field(
+        default=30, ge=1, le=200, description="For rows: how many at most, for instance 12."
+    )
     help: LineWithQuantities | None = Field(
         default=None, description="Where the number comes from, in a line."
     )
@@ -197,8 +208,8 @@ def _check_choices(wanted: bool, choices: dict[str, str], table: str | None) -> 
 class Constant(SureFact):
     """A fixed number that formulas use, with its source."""
 
-    label: Line
-    value: QuantityText
+    label: Line = Field(description="What it is, in words, for instance Share of starch.")
+    value: QuantityText = Field(description="The number with its unit, for instance 0.1 g/mL.")
 
 
 class Rounding(StrEnum):
@@ -212,8 +223,12 @@ class Rounding(StrEnum):
 class Rounded(Part):
     """How a number is shown; the value itself is never rounded."""
 
-    significant: int | None = Field(default=None, ge=1, le=9, description="Significant figures.")
-    places: int | None = Field(default=None, ge=0, le=9, description="Decimal places.")
+    significant: int | None = Field(
+        default=None, ge=1, le=9, description="Significant figures, for instance 3."
+    )
+    places: int | None = Field(
+        default=None, ge=0, le=9, description="Decimal places, for instance 1."
+    )
     rounding: Rounding = Field(
         default=Rounding.NEAREST,
         description="Which way it is rounded, in both systems: down for a most (a dose, a limit),"
@@ -230,8 +245,14 @@ class Rounded(Part):
 class Value(Rounded):
     """A step on the way, named so that later formulas and messages can use it."""
 
-    formula: FormulaText
-    label: Line | None = None
+    formula: FormulaText = Field(
+        description="How it is worked out, in names of inputs, constants and earlier values, for"
+        " instance water * share."
+    )
+    label: Line | None = Field(
+        default=None,
+        description="What it is, in words; needed where a message or the page shows it.",
+    )
     unit: UnitText | None = Field(
         default=None, description="Needed where a message or the page shows it."
     )
@@ -241,25 +262,31 @@ class TextCase(Part):
     """One of the texts an output may show; the first whose condition holds is taken."""
 
     when: FormulaText | None = Field(default=None, description="Left out: in all other cases.")
-    text: Message
+    text: Message = Field(
+        description="What is shown, in a sentence; {name} shows a value with its unit."
+    )
 
 
 class Output(Rounded):
     """One answer: a number by `formula` and `unit`, names by `formula`, or a text by `cases`."""
 
-    label: Line
-    formula: FormulaText | None = None
+    label: Line = Field(description="Words beside the answer, for instance Starch.")
+    formula: FormulaText | None = Field(
+        default=None, description="How it is worked out, for instance water * share."
+    )
     unit: UnitText | None = Field(default=None, description="Unit the answer is given in.")
     cases: tuple[TextCase, ...] = Field(default=(), description="For an answer in words.")
     empty: Line | None = Field(
         default=None, description="For names: what is shown when there are none."
     )
-    us: bool = Field(default=True, description="Whether the US side is shown too.")
+    us: bool = Field(
+        default=True, description="true where the US side is shown too; false for what has none."
+    )
     shown_when: FormulaText | None = Field(
         default=None, description="Condition; where it fails the answer is left out."
     )
     note: Line | None = Field(default=None, description="What to bear in mind, in a line.")
-    main: bool = Field(default=False, description="True for the answer shown largest.")
+    main: bool = Field(default=False, description="true for the answer shown largest.")
 
     @model_validator(mode="after")
     def _check_one_way(self) -> Output:
@@ -273,8 +300,12 @@ class Output(Rounded):
 class Refusal(Part):
     """A condition under which there is no answer, and the sentence that says why."""
 
-    when: FormulaText
-    message: Message
+    when: FormulaText = Field(
+        description="Condition under which there is no answer, for instance water < 10 * starch."
+    )
+    message: Message = Field(
+        description="The sentence that says why and what to do; {name} shows a value with its unit."
+    )
     input: Name = Field(description="The input to look at.")
 
 
@@ -289,15 +320,24 @@ class WarningLevel(StrEnum):
 class CalculatorWarning(Part):
     """Something to know beside the answer."""
 
-    when: FormulaText
-    message: Message
-    level: WarningLevel = WarningLevel.WARNING
+    when: FormulaText = Field(
+        description="Condition under which it is shown, for instance share > 0.2."
+    )
+    message: Message = Field(
+        description="What to say, in a sentence; {name} shows a value with its unit."
+    )
+    level: WarningLevel = Field(
+        default=WarningLevel.WARNING,
+        description="note, warning or danger; danger is for harm to people.",
+    )
 
 
 class Example(SureFact):
     """A worked answer from outside, run again at every check."""
 
-    name: Line
+    name: Line = Field(
+        description="What the example is, in a few words, for instance A small batch."
+    )
     inputs: dict[Name, Typed] = Field(
         default_factory=dict, description="What a reader would type; the rest take their defaults."
     )
@@ -324,8 +364,8 @@ class Example(SureFact):
 class PlotAxis(Part):
     """An axis of a plot."""
 
-    label: Line
-    unit: UnitText
+    label: Line = Field(description="Words along the axis, for instance Time.")
+    unit: UnitText = Field(description="Unit along the axis, for instance min.")
 
 
 class SweptAxis(PlotAxis):
@@ -334,59 +374,81 @@ class SweptAxis(PlotAxis):
     Where the name is that of an input, all values are worked out again at each place.
     """
 
-    name: Name
-    start: FormulaText
-    end: FormulaText
+    name: Name = Field(description="The input or value that runs along the axis.")
+    start: FormulaText = Field(
+        description="Where it begins, as a formula, for instance 0 or water / 2."
+    )
+    end: FormulaText = Field(description="Where it ends, as a formula, for instance 2 * water.")
 
 
 class PlotCurve(Part):
     """A line over the swept name."""
 
-    label: Line
-    formula: FormulaText
-    dashed: bool = False
+    label: Line = Field(description="What the line is, in a few words.")
+    formula: FormulaText = Field(description="Its height at each place, as a formula.")
+    dashed: bool = Field(default=False, description="true where the line is drawn dashed.")
 
 
 class PlotBand(Part):
     """A soft band between two heights."""
 
-    label: Line
-    low: FormulaText
-    high: FormulaText
+    label: Line = Field(description="What the band is, in a few words.")
+    low: FormulaText = Field(description="Its lower edge, as a formula.")
+    high: FormulaText = Field(description="Its upper edge, as a formula.")
 
 
 class PlotMark(Part):
     """A point with a label."""
 
-    label: Line
-    x: FormulaText
-    y: FormulaText
+    label: Line = Field(description="What the point is, in a few words.")
+    x: FormulaText = Field(description="Where it is along, as a formula.")
+    y: FormulaText = Field(description="How high it is, as a formula.")
 
 
 class Plot(Part):
     """A picture of how an answer runs."""
 
-    title: Line
-    x: SweptAxis
-    y: PlotAxis
-    curves: tuple[PlotCurve, ...] = Field(min_length=1, max_length=6)
-    bands: tuple[PlotBand, ...] = Field(default=(), max_length=3)
-    marks: tuple[PlotMark, ...] = Field(default=(), max_length=8)
+    title: Line = Field(description="What the picture shows, in a few words.")
+    x: SweptAxis = Field(
+        description="The axis along: the input or value that runs, and from where to where."
+    )
+    y: PlotAxis = Field(description="The axis upwards: its words and its unit.")
+    curves: tuple[PlotCurve, ...] = Field(
+        min_length=1, max_length=6, description="The lines; one to six."
+    )
+    bands: tuple[PlotBand, ...] = Field(
+        default=(),
+        max_length=3,
+        description="Soft bands between two heights, for instance where it is safe.",
+    )
+    marks: tuple[PlotMark, ...] = Field(
+        default=(),
+        max_length=8,
+        description="Points with a label, for instance where the answer is now.",
+    )
 
 
 class Reading(Part):
     """How a step of the calculation reads: in words, and in symbols."""
 
-    words: Line
-    symbols: Line
+    words: Line = Field(
+        description="The step in words, for instance Starch is a tenth of the water."
+    )
+    symbols: Line = Field(description="The step in symbols, for instance s = w / 10.")
 
 
 class ValueTable(Part):
     """A small table of answers that stands on the page without script."""
 
-    input: Name
-    values: tuple[Typed, ...] = Field(min_length=2, max_length=12)
-    outputs: tuple[Name, ...] = Field(min_length=1, max_length=4)
+    input: Name = Field(description="The input that differs from row to row.")
+    values: tuple[Typed, ...] = Field(
+        min_length=2,
+        max_length=12,
+        description="What it is in each row, for instance [100 mL, 200 mL, 500 mL]; two to twelve.",
+    )
+    outputs: tuple[Name, ...] = Field(
+        min_length=1, max_length=4, description="The answers shown, one to four."
+    )
     inputs: dict[Name, Typed] = Field(
         default_factory=dict, description="Other inputs, if not default."
     )
@@ -396,22 +458,35 @@ class Calculator(Entry):
     """A calculator: what it asks, how it computes, what it answers, and when it does not hold."""
 
     kind: ClassVar[str] = "calculator"
-    name: Line
+    name: Line = Field(description="Its name as readers see it, for instance Water for paste.")
     summary: Line = Field(description="What it is for, in one sentence.")
     group: Line | None = Field(default=None, description="Heading it stands under in the list.")
     level: Level | None = Field(default=None, description="Left out: for everyone.")
     about: Text | None = Field(default=None, description="When to use it and how to measure.")
-    inputs: dict[Name, CalculatorInput] = Field(min_length=1)
-    constants: dict[Name, Constant] = Field(default_factory=dict)
+    inputs: dict[Name, CalculatorInput] = Field(
+        min_length=1,
+        description="What is asked, by the name that formulas use, in order; at least one.",
+    )
+    constants: dict[Name, Constant] = Field(
+        default_factory=dict, description="Fixed numbers that formulas use, each with its source."
+    )
     values: dict[Name, Value] = Field(
         default_factory=dict, description="Steps in order; each may use those before it."
     )
     refusals: tuple[Refusal, ...] = Field(
         default=(), description="Checked in order, as soon as what they need is known."
     )
-    outputs: dict[Name, Output] = Field(min_length=1)
-    warnings: dict[Id, CalculatorWarning] = Field(default_factory=dict)
-    examples: tuple[Example, ...] = Field(min_length=2)
+    outputs: dict[Name, Output] = Field(
+        min_length=1, description="What is answered, by name, in order; at least one."
+    )
+    warnings: dict[Id, CalculatorWarning] = Field(
+        default_factory=dict,
+        description="What to say beside an answer when a condition holds, by id.",
+    )
+    examples: tuple[Example, ...] = Field(
+        min_length=2,
+        description="Worked answers from outside, run again at every check; at least two.",
+    )
     readings: tuple[Reading, ...] = Field(
         min_length=1, description="The formula in words and in symbols, step by step."
     )
@@ -419,50 +494,67 @@ class Calculator(Entry):
         default_factory=dict, description="What each symbol stands for."
     )
     limits: Text = Field(description="When the model does not hold, and how far off it may be.")
-    plot: Plot | None = None
-    table: ValueTable | None = None
+    plot: Plot | None = Field(default=None, description="A picture of how an answer runs.")
+    table: ValueTable | None = Field(
+        default=None,
+        description="A small table of answers that stands on the page without a script.",
+    )
     lesson: Ref("lesson") | None = Field(  # type: ignore[valid-type]
         default=None, description="The lesson that teaches it."
     )
-    cautions: tuple[Ref("caution"), ...] = ()  # type: ignore[valid-type]
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    cautions: tuple[Ref("caution"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of cautions to show with it."
+    )
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of the calculation."
+    )
 
 
 class Cell(SureFact):
     """A value of a table: one quantity, or a range written `184 to 196 mg/g`."""
 
-    value: QuantityText
+    value: QuantityText = Field(
+        description="The number with its unit, or a range, for instance 184 to 196 mg/g."
+    )
 
 
 class TableColumn(Part):
     """A column of a table; all its cells are of the dimension of its unit."""
 
-    label: Line
-    unit: UnitText
-    note: Line | None = None
+    label: Line = Field(description="Words above the column.")
+    unit: UnitText = Field(description="Unit of its cells, for instance mg/g; 1 for plain numbers.")
+    note: Line | None = Field(default=None, description="What to bear in mind, in a line.")
 
 
 class TableRow(Part):
     """A row of a table. Where sources disagree, a cell holds them all, in any order."""
 
-    name: Line
+    name: Line = Field(description="What the row is of, as readers see it.")
     also: tuple[Line, ...] = Field(default=(), description="Other names a reader may type.")
-    values: dict[Name, tuple[Cell, ...]] = Field(min_length=1)
-    note: Line | None = None
+    values: dict[Name, tuple[Cell, ...]] = Field(
+        min_length=1, description="Cells by column; where sources disagree, several."
+    )
+    note: Line | None = Field(default=None, description="What to bear in mind, in a line.")
 
 
 class Table(Entry):
     """Facts in rows that calculators look up, each with its source."""
 
     kind: ClassVar[str] = "table"
-    name: Line
-    summary: Text
-    columns: dict[Name, TableColumn] = Field(min_length=1)
-    rows: dict[Id, TableRow] = Field(min_length=1)
+    name: Line = Field(description="Its name as readers see it.")
+    summary: Text = Field(
+        description="What the facts are and where they come from, in a sentence or two."
+    )
+    columns: dict[Name, TableColumn] = Field(
+        min_length=1, description="Its columns by the name that formulas use, in order."
+    )
+    rows: dict[Id, TableRow] = Field(min_length=1, description="Its rows by id.")
     steps_by: Name | None = Field(
         default=None, description="Column that holds where each row begins, for look-up by size."
     )
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of the table as a whole."
+    )
 
 
 __all__ = [

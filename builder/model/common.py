@@ -251,8 +251,8 @@ class Entry(Part):
 class Fact(Part):
     """A number that is a fact, with where it comes from."""
 
-    citation: Ref("citation")  # type: ignore[valid-type]
-    note: Text | None = None
+    citation: Ref("citation") = Field(description="Id of the source.")  # type: ignore[valid-type]
+    note: Text | None = Field(default=None, description="What to bear in mind about it.")
 
 
 @cache

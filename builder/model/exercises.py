@@ -32,11 +32,11 @@ class ExerciseBase(Part):
     skill: Id = Field(
         description="The skill it practises, taught by this lesson or an earlier one."
     )
-    title: Line
+    title: Line = Field(description="What it is about, in a few words.")
     ask: Text = Field(description="The task. `{name}` stands for a value drawn for the variant.")
     hint: Text | None = Field(default=None, description="Shown when the student asks for one.")
     hands_on: bool = Field(
-        default=False, description="True where it is done at the bench: cautions are then printed."
+        default=False, description="true where it is done at the bench: cautions are then printed."
     )
 
     def list_notes(self) -> Iterator[tuple[str, str]]:
@@ -47,11 +47,13 @@ class ExerciseBase(Part):
 class Slip(Part):
     """A usual mistake: the wrong answer it leads to, and what to say to the student."""
 
-    id: Id
+    id: Id = Field(description="A name for the mistake, for instance took-the-diameter.")
     formula: str = Field(
         description="The wrong answer from the inputs and outputs of the calculator, in base units."
     )
-    hint: Text
+    hint: Text = Field(
+        description="What to tell the student who made it; it does not give the answer away."
+    )
 
 
 class CalculateExercise(ExerciseBase):
@@ -59,8 +61,12 @@ class CalculateExercise(ExerciseBase):
 
     answered: ClassVar = Answered.NUMBER
     worked_out: ClassVar = True
-    kind: Literal["calculate"]
-    calculator: Ref("calculator")  # type: ignore[valid-type]
+    kind: Literal["calculate"] = Field(
+        description="calculate: a number worked out through a calculator."
+    )
+    calculator: Ref("calculator") = Field(  # type: ignore[valid-type]
+        description="Id of the calculator that gives the answer, for instance thin-paste."
+    )
     given: dict[str, tuple[str, ...]] = Field(
         min_length=1,
         description="Calculator input to the set its value is drawn from, each with its unit.",
@@ -70,9 +76,16 @@ class CalculateExercise(ExerciseBase):
     )
     answer: str = Field(description="The calculator's output that is asked for.")
     unit: UnitText = Field(description="Unit in which the answer is asked for and shown.")
-    places: int = Field(default=1, ge=0, le=4, description="Decimal places of a sensible answer.")
-    tolerance: Share = Field(description="How far off an answer may be, as a share: 2 %.")
-    slips: tuple[Slip, ...] = ()
+    places: int = Field(
+        default=1, ge=0, le=4, description="Decimal places of a sensible answer, for instance 1."
+    )
+    tolerance: Share = Field(
+        description="How far off an answer may be, as a share of it, for instance 2 %."
+    )
+    slips: tuple[Slip, ...] = Field(
+        default=(),
+        description="Usual mistakes, each with the wrong answer it leads to and what to say.",
+    )
     work: Text = Field(
         description="The way to the answer; `{name}` stands for inputs and outputs of the variant."
     )
@@ -81,18 +94,23 @@ class CalculateExercise(ExerciseBase):
 class Option(Part):
     """An answer to choose, right or wrong, and why."""
 
-    text: Text
-    right: bool = False
-    why: Text
+    text: Text = Field(description="The answer as the student reads it.")
+    right: bool = Field(default=False, description="true where it is a right answer.")
+    why: Text = Field(description="Why it is right or wrong; shown when it was chosen.")
 
 
 class ChooseExercise(ExerciseBase):
     """One right answer among several."""
 
     answered: ClassVar = Answered.CHOICE
-    kind: Literal["choose"]
-    options: tuple[Option, ...] = Field(min_length=3)
-    show: int = Field(default=4, ge=3, le=6, description="How many options one variant shows.")
+    kind: Literal["choose"] = Field(description="choose: one right answer among several.")
+    options: tuple[Option, ...] = Field(
+        min_length=3,
+        description="The answers to choose from, one or more of them right; at least three.",
+    )
+    show: int = Field(
+        default=4, ge=3, le=6, description="How many options one variant shows, for instance 4."
+    )
 
     def list_notes(self) -> Iterator[tuple[str, str]]:
         """Say of each wrong option why it is wrong."""
@@ -103,12 +121,14 @@ class OrderExercise(ExerciseBase):
     """Steps to be put in order."""
 
     answered: ClassVar = Answered.ORDER
-    kind: Literal["order"]
+    kind: Literal["order"] = Field(description="order: steps to be put in order.")
     items: tuple[LineWithQuantities, ...] = Field(
         min_length=4, max_length=12, description="In the right order; variants shuffle them."
     )
-    show: int = Field(default=6, ge=4, le=8, description="How many of them one variant shows.")
-    why: Text
+    show: int = Field(
+        default=6, ge=4, le=8, description="How many of them one variant shows, for instance 6."
+    )
+    why: Text = Field(description="Why this is the order; shown with the solution.")
 
     def list_notes(self) -> Iterator[tuple[str, str]]:
         """Give the right order, and why."""
@@ -120,8 +140,10 @@ class ReadExercise(ExerciseBase):
     """A reading taken from a drawn instrument or from a calculator's plot."""
 
     answered: ClassVar = Answered.NUMBER
-    kind: Literal["read"]
-    instrument: Literal["thermometer", "scale", "cylinder", "plot"]
+    kind: Literal["read"] = Field(description="read: a reading taken from a drawn instrument.")
+    instrument: Literal["thermometer", "scale", "cylinder", "plot"] = Field(
+        description="thermometer, scale (a round dial), cylinder (for measuring) or plot."
+    )
     values: tuple[str, ...] = Field(
         min_length=4,
         description="Readings to draw from, each with its unit; for a plot, the place on the axis.",
@@ -130,7 +152,9 @@ class ReadExercise(ExerciseBase):
     high: str = Field(description="Upper end of the instrument's scale, with its unit.")
     division: str = Field(description="What one small division stands for, with its unit.")
     unit: UnitText = Field(description="Unit in which the answer is asked for.")
-    places: int = Field(default=0, ge=0, le=3)
+    places: int = Field(
+        default=0, ge=0, le=3, description="Decimal places of a sensible answer, for instance 1."
+    )
     calculator: Ref("calculator") | None = Field(  # type: ignore[valid-type]
         default=None, description="plot only: the calculator whose plot is read."
     )
@@ -138,23 +162,32 @@ class ReadExercise(ExerciseBase):
     slips: tuple[Slip, ...] = Field(
         default=(), description="As in calculate; `reading` is the value shown."
     )
-    work: Text
+    work: Text = Field(
+        description="The way to the answer; {reading}, {low}, {high} and {division} stand for "
+        "the values."
+    )
 
 
 class FaultExercise(ExerciseBase):
     """A flawed thing from the knowledge base: drawing and history; find its defect or cause."""
 
     answered: ClassVar = Answered.CHOICE
-    kind: Literal["fault"]
-    defects: tuple[Ref("defect"), ...] = Field(min_length=2)  # type: ignore[valid-type]
-    find: Literal["defect", "cause"]
+    kind: Literal["fault"] = Field(
+        description="fault: a flawed thing and its history; find the defect or the cause."
+    )
+    defects: tuple[Ref("defect"), ...] = Field(  # type: ignore[valid-type]
+        min_length=2, description="Ids of the defects to draw from; at least two."
+    )
+    find: Literal["defect", "cause"] = Field(
+        description="defect or cause: what the student is to find."
+    )
 
 
 class PlanExercise(ExerciseBase):
     """Which lesson can come next, given those already taken."""
 
     answered: ClassVar = Answered.CHOICE
-    kind: Literal["plan"]
+    kind: Literal["plan"] = Field(description="plan: which lesson can come next.")
     lessons: tuple[Ref("lesson"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Lessons to draw from; left out: all of the course."
     )

@@ -35,72 +35,115 @@ from builder.model.lessons import Action, Verb
 class SymptomLink(Part):
     """A defect shows a symptom this often."""
 
-    symptom: Ref("symptom")  # type: ignore[valid-type]
-    often: HowOften
+    symptom: Ref("symptom") = Field(description="Id of the symptom, for instance wavy.")  # type: ignore[valid-type]
+    often: HowOften = Field(
+        description="Of ten things with this defect, how many show it: usually, often, "
+        "sometimes, rarely, or a number such as 0.7."
+    )
 
 
 class CauseLink(Part):
     """A cause, when it acts, brings the defect this often."""
 
-    cause: Ref("cause")  # type: ignore[valid-type]
-    often: HowOften
+    cause: Ref("cause") = Field(description="Id of the cause, for instance too-wet.")  # type: ignore[valid-type]
+    often: HowOften = Field(
+        description="How often the cause, when it acts, brings this defect: usually, often, "
+        "sometimes, rarely, or a number such as 0.7."
+    )
     how: Text | None = Field(default=None, description="How this cause makes this defect.")
 
 
 class LookAlike(Part):
     """A defect that is easily taken for this one, and how to tell them apart."""
 
-    defect: Ref("defect")  # type: ignore[valid-type]
-    tell: LineWithQuantities
+    defect: Ref("defect") = Field(description="Id of the other defect, for instance brown-petals.")  # type: ignore[valid-type]
+    tell: LineWithQuantities = Field(description="How to tell them apart, in one line.")
 
 
 class Defect(Entry):
     """A fault of the finished thing: what it looks like, and its causes."""
 
     kind: ClassVar[str] = "defect"
-    name: Line
-    summary: Line
+    name: Line = Field(description="Its name as readers see it, for instance Wrinkled sheet.")
+    summary: Line = Field(description="What it is, in one sentence.")
     picture: Picture | None = Field(default=None, description="Left out: the drawing of this id.")
-    tracks: tuple[Id, ...] = Field(min_length=1)
+    tracks: tuple[Id, ...] = Field(
+        min_length=1,
+        description="The tracks of the course in which it happens, for instance [cards].",
+    )
     looks: Text = Field(description="What is seen, felt and smelt.")
     why: Text = Field(description="What happens inside, in plain words.")
     harmless: Text | None = Field(default=None, description="Whether the thing may still be used.")
-    symptoms: tuple[SymptomLink, ...] = Field(default=())
-    causes: tuple[CauseLink, ...] = Field(default=())
-    look_alikes: tuple[LookAlike, ...] = ()
-    cautions: tuple[Ref("caution"), ...] = ()  # type: ignore[valid-type]
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    symptoms: tuple[SymptomLink, ...] = Field(
+        default=(),
+        description="The signs it shows, and how often, for instance {symptom: wavy, often: "
+        "usually}.",
+    )
+    causes: tuple[CauseLink, ...] = Field(
+        default=(),
+        description="What brings it, and how often, for instance {cause: too-wet, often: often}.",
+    )
+    look_alikes: tuple[LookAlike, ...] = Field(
+        default=(), description="Defects that are easily taken for it, and how to tell them apart."
+    )
+    cautions: tuple[Ref("caution"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of cautions that belong to the flawed thing itself."
+    )
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of what it says."
+    )
 
 
 class Evidence(Part):
     """When this cause acts, a question is answered yes this often."""
 
-    question: Ref("question")  # type: ignore[valid-type]
-    yes: HowOften
+    question: Ref("question") = Field(description="Id of the question, for instance picked-in-dew.")  # type: ignore[valid-type]
+    yes: HowOften = Field(
+        description="How often the answer is yes when this cause acts: usually, often, "
+        "sometimes, rarely, or a number such as 0.7."
+    )
 
 
 class FixLink(Part):
     """A fix mends what this cause did this often."""
 
-    fix: Ref("fix")  # type: ignore[valid-type]
-    helps: HowOften
+    fix: Ref("fix") = Field(description="Id of the fix, for instance press-again.")  # type: ignore[valid-type]
+    helps: HowOften = Field(
+        description="How often it helps where this was the cause: usually, often, sometimes, "
+        "rarely, or a number such as 0.7."
+    )
 
 
 class Cause(Entry):
     """A reason why things go wrong; several defects may share it."""
 
     kind: ClassVar[str] = "cause"
-    name: Line
-    summary: Line
-    what_happens: Text
-    how_common: HowOften = Field(description="How often it acts, over all batches of a class.")
-    evidence: tuple[Evidence, ...] = ()
-    fixes: tuple[FixLink, ...] = Field(default=())
+    name: Line = Field(description="Its name as readers see it, for instance Flower too wet.")
+    summary: Line = Field(description="What it is, in one sentence.")
+    what_happens: Text = Field(description="What happens, step by step, in plain words.")
+    how_common: HowOften = Field(
+        description="How often it acts, over all batches of a class: often, sometimes, rarely, or a"
+        " number such as 0.1."
+    )
+    evidence: tuple[Evidence, ...] = Field(
+        default=(),
+        description="Questions whose answers speak for it, for instance {question: picked-in-"
+        "dew, yes: usually}.",
+    )
+    fixes: tuple[FixLink, ...] = Field(
+        default=(),
+        description="What mends it, and how often, for instance {fix: press-again, helps: "
+        "usually}.",
+    )
     lesson: Ref("lesson") | None = Field(  # type: ignore[valid-type]
         default=None, description="The lesson that teaches how to avoid it."
     )
-    calculator: Ref("calculator") | None = None  # type: ignore[valid-type]
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    calculator: Ref("calculator") | None = Field(  # type: ignore[valid-type]
+        default=None, description="Id of a calculator that helps to avoid it."
+    )
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of what it says."
+    )
 
 
 class When(StrEnum):
@@ -113,24 +156,39 @@ class When(StrEnum):
 class FixStep(Part):
     """One step of a fix; its actions are followed by the safety rules as a lesson's are."""
 
-    text: Text
-    actions: tuple[Action, ...] = ()
+    text: Text = Field(
+        description="What to do. A quantity in braces, {60 degC}, is shown in both unit systems."
+    )
+    actions: tuple[Action, ...] = Field(
+        default=(),
+        description="What the step does to each vessel, so that doses and heat can be followed.",
+    )
 
 
 class Fix(Entry):
     """A remedy: what to do, how long it takes, what it costs."""
 
     kind: ClassVar[str] = "fix"
-    name: Line
-    when: When
-    summary: Line
-    steps: tuple[FixStep, ...] = Field(min_length=1)
-    time: Duration
-    cost: Price | None = Field(default=None, description="Material used up, for one thing.")
-    discards: bool = Field(default=False, description="True where the thing is thrown away.")
-    cautions: tuple[Ref("caution"), ...] = ()  # type: ignore[valid-type]
-    lesson: Ref("lesson") | None = None  # type: ignore[valid-type]
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    name: Line = Field(description="What is done, in a few words, for instance Press it again.")
+    when: When = Field(description="now for the thing in the hand, next for the next batch.")
+    summary: Line = Field(description="What it does, in one sentence.")
+    steps: tuple[FixStep, ...] = Field(
+        min_length=1, description="What to do, in order; at least one step."
+    )
+    time: Duration = Field(description="How long it takes at the bench, for instance 10 min.")
+    cost: Price | None = Field(
+        default=None, description="Material used up, for one thing; for instance 0.40 EUR."
+    )
+    discards: bool = Field(default=False, description="true where the thing is thrown away.")
+    cautions: tuple[Ref("caution"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of cautions to show besides those that attach themselves."
+    )
+    lesson: Ref("lesson") | None = Field(  # type: ignore[valid-type]
+        default=None, description="Id of the lesson that teaches how to do it."
+    )
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of what it says."
+    )
 
 
 LABEL_PATTERN = r"^\S+(?: \S+)?$"
@@ -140,14 +198,18 @@ class Symptom(Entry):
     """A sign that can be seen, felt or smelt without asking anyone."""
 
     kind: ClassVar[str] = "symptom"
-    name: Line
+    name: Line = Field(description="The sign in words, for instance Wavy sheet.")
     label: Annotated[str, StringConstraints(pattern=LABEL_PATTERN, max_length=24), PlainText()] = (
         Field(description="At most two words, to stand under a small picture.")
     )
     text: Text = Field(description="What to look for.")
-    picture: Picture
+    picture: Picture = Field(
+        description="Name of its drawing in kb/drawings/, without .svg, for instance sign-wavy."
+    )
     chance_otherwise: HowOften = Field(
-        default=0.02, description="How often it shows without any defect that lists it."
+        default=0.02,
+        description="How often it shows without any defect that lists it: rarely, or a number such "
+        "as 0.02.",
     )
 
 
@@ -155,10 +217,16 @@ class Question(Entry):
     """Something to ask about how the thing was made or kept; answered yes, no or don't know."""
 
     kind: ClassVar[str] = "question"
-    ask: Line
-    explain: Text | None = None
+    ask: Line = Field(
+        description="The question, answered yes or no, for instance Was the flower picked in dew?"
+    )
+    explain: Text | None = Field(
+        default=None, description="How to find the answer, for whoever does not know what is meant."
+    )
     yes_otherwise: HowOften = Field(
-        default=0.1, description="How often the answer is yes although no listed cause acts."
+        default=0.1,
+        description="How often the answer is yes although no listed cause acts: sometimes, rarely, "
+        "or a number such as 0.1.",
     )
 
 
@@ -180,9 +248,14 @@ class Citation(Entry):
     """A source. Practice and memory are sources too, and are shown as what they are."""
 
     kind: ClassVar[str] = "citation"
-    title: Line
-    publisher: Line | None = None
-    year: int | None = Field(default=None, ge=1500, le=2200)
+    title: Line = Field(description="Title of the source as it can be looked up.")
+    publisher: Line | None = Field(default=None, description="Who published it.")
+    year: int | None = Field(
+        default=None,
+        ge=1500,
+        le=2200,
+        description="Year of the edition that was used, for instance 2019.",
+    )
     number: Line | None = Field(
         default=None, description="Number of the standard, rule, report or article."
     )
@@ -193,7 +266,10 @@ class Citation(Entry):
         default=None, description="Why publisher, year or number cannot be given."
     )
     detail: Text | None = Field(default=None, description="Edition, table, section, what it says.")
-    certainty: Certainty
+    certainty: Certainty = Field(
+        description="seen (read in the source), computed, memory, practice (no published source)"
+        " or invented."
+    )
 
 
 GHS_PATTERN = r"^(EUH\d{3}[A-Z]?|[HP]\d{3}[A-Za-z]{0,2}(\+[HP]\d{3}[A-Za-z]{0,2})*)$"
@@ -203,62 +279,90 @@ GHS_PATTERN = r"^(EUH\d{3}[A-Z]?|[HP]\d{3}[A-Za-z]{0,2}(\+[HP]\d{3}[A-Za-z]{0,2}
 class HazardStatement(Part):
     """One GHS statement."""
 
-    code: Annotated[str, StringConstraints(pattern=GHS_PATTERN)]
-    text: Line
+    code: Annotated[str, StringConstraints(pattern=GHS_PATTERN)] = Field(
+        description="The code as on the label, for instance H225 or P210."
+    )
+    text: Line = Field(description="The words that belong to it.")
 
 
 class GhsLabel(Part):
     """What the label of a material says, with the revision its codes belong to."""
 
-    revision: Line
-    signal: Literal["Danger", "Warning"] | None = None
-    statements: tuple[HazardStatement, ...] = Field(min_length=1)
-    citation: Ref("citation")  # type: ignore[valid-type]
+    revision: Line = Field(
+        description="The revision of GHS that the codes belong to, for instance Rev. 9."
+    )
+    signal: Literal["Danger", "Warning"] | None = Field(
+        default=None,
+        description="Danger or Warning, as on the label; left out where it has neither.",
+    )
+    statements: tuple[HazardStatement, ...] = Field(
+        min_length=1,
+        description="The statements on the label, for instance {code: H225, text: Highly "
+        "flammable liquid and vapour}.",
+    )
+    citation: Ref("citation") = Field(  # type: ignore[valid-type]
+        description="Id of the source, for instance its safety data sheet."
+    )
 
 
 class TemperatureFact(Fact):
     """A temperature, with its source."""
 
-    value: Temperature
+    value: Temperature = Field(description="The temperature, for instance 71 degC.")
 
 
 class DensityFact(Fact):
     """A density, with its source."""
 
-    value: Density
+    value: Density = Field(description="The density, for instance 0.95 g/mL.")
 
 
 class Limit(Fact):
     """The most that may go in, as a share of the base or of the finished product."""
 
-    most: Share
-    of: Literal["base", "product"]
+    most: Share = Field(description="The share that is still allowed, for instance 2 %.")
+    of: Literal["base", "product"] = Field(
+        description="base where it is a share of the base, product where it is a share of the "
+        "whole."
+    )
 
 
 class Pack(Part):
     """A pack as bought."""
 
-    amount: Amount
-    price: Price
-    seen: date | None = Field(default=None, description="The day on which the price was seen.")
+    amount: Amount = Field(description="How much is in it, for instance 250 mL.")
+    price: Price = Field(
+        description="What it costs, in the currency of the course, for instance 7.50 EUR."
+    )
+    seen: date | None = Field(
+        default=None, description="The day on which the price was seen, for instance 2030-09-02."
+    )
 
 
 class CountedPack(Part):
     """A pack of things that are counted, as bought."""
 
     count: int = Field(ge=1, description="How many are in it, for instance 100.")
-    price: Price
-    seen: date | None = Field(default=None, description="The day on which the price was seen.")
+    price: Price = Field(
+        description="What it costs, in the currency of the course, for instance 7.50 EUR."
+    )
+    seen: date | None = Field(
+        default=None, description="The day on which the price was seen, for instance 2030-09-02."
+    )
 
 
 class CoolingReading(Part):
     """Two readings of a vessel that cools in the course's room."""
 
-    mass: Mass = Field(description="How much was in it.")
-    first: Temperature
-    second: Temperature
-    time: Duration = Field(description="From the first reading to the second.")
-    citation: Ref("citation") | None = None  # type: ignore[valid-type]
+    mass: Mass = Field(description="How much was in it, for instance 113 g.")
+    first: Temperature = Field(description="The first reading, for instance 70 degC.")
+    second: Temperature = Field(
+        description="The second reading, below the first, for instance 63 degC."
+    )
+    time: Duration = Field(description="From the first reading to the second, for instance 5 min.")
+    citation: Ref("citation") | None = Field(  # type: ignore[valid-type]
+        default=None, description="Id of the source of the readings."
+    )
 
     @model_validator(mode="after")
     def _refuse_warming(self) -> CoolingReading:
@@ -271,25 +375,38 @@ class Material(Entry):
     """Something used up in the work, with what it can do to people and what limits it."""
 
     kind: ClassVar[str] = "material"
-    name: Line
-    summary: Text
-    is_base: bool = Field(default=False, description="True for what shares of the base refer to.")
-    hazards: tuple[Hazard, ...] = ()
-    ghs: GhsLabel | None = None
+    name: Line = Field(description="Its name as readers see it, for instance Wheat paste.")
+    summary: Text = Field(description="What it is and what it does, in a sentence or two.")
+    is_base: bool = Field(default=False, description="true for what shares of the base refer to.")
+    hazards: tuple[Hazard, ...] = Field(
+        default=(),
+        description="What it can do to people, for instance [flammable]; hazard statements add "
+        "to it.",
+    )
+    ghs: GhsLabel | None = Field(
+        default=None, description="What the label on the pack says of hazards."
+    )
     flash_points: tuple[TemperatureFact, ...] = Field(
         default=(), description="Closed-cup; where sources differ, all of them: the lowest governs."
     )
     highest_temperature: TemperatureFact | None = Field(
         default=None, description="Highest safe temperature of the material or of what holds it."
     )
-    limits: tuple[Limit, ...] = ()
-    density: DensityFact | None = None
+    limits: tuple[Limit, ...] = Field(
+        default=(), description="The most that may go in, each with its source."
+    )
+    density: DensityFact | None = Field(
+        default=None,
+        description="Mass of a volume, with its source, so that mL and g can be compared.",
+    )
     computed_by: Ref("calculator") | None = Field(  # type: ignore[valid-type]
         default=None,
         description="Set where a wrong amount is dangerous: each amount in a lesson then says how "
         "this calculator gave it.",
     )
-    packs: tuple[Pack, ...] = ()
+    packs: tuple[Pack, ...] = Field(
+        default=(), description="Packs as bought, for instance {amount: 250 mL, price: 7.50 EUR}."
+    )
     waste: Share | None = Field(
         default=None,
         description="The share lost to vessels and spills, bought on top; for instance 6 %.",
@@ -299,17 +416,22 @@ class Material(Entry):
         description="The part of the room in which it is handled, as the course names it.",
     )
     keep: Text | None = Field(default=None, description="How to store it.")
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(),
+        description="Ids of the sources of what it says, for instance its safety data sheet.",
+    )
 
 
 class Tool(Entry):
     """Something used and kept."""
 
     kind: ClassVar[str] = "tool"
-    name: Line
-    summary: Text
-    heats: bool = Field(default=False, description="True for what heats or can spark.")
-    hazards: tuple[Hazard, ...] = ()
+    name: Line = Field(description="Its name as readers see it, for instance Soft brush.")
+    summary: Text = Field(description="What it is for, in a sentence or two.")
+    heats: bool = Field(default=False, description="true for what heats or can spark.")
+    hazards: tuple[Hazard, ...] = Field(
+        default=(), description="What it can do to people, for instance [hot, electric]."
+    )
     resource: Id | None = Field(default=None, description="The shared equipment it is, if any.")
     zone: Id | None = Field(
         default=None, description="The part of the room where it is used, as the course names it."
@@ -326,7 +448,8 @@ class Tool(Entry):
     )
     airs: Duration | None = Field(
         default=None,
-        description="Time one stands open after a flammable was in it before it may be used again.",
+        description="Time one stands open after a flammable was in it before it may be used again, "
+        "for instance 5 min.",
     )
     used_up: bool = Field(
         default=False, description="true for what is bought anew, for instance gloves."
@@ -339,32 +462,49 @@ class Tool(Entry):
 class Applies(Part):
     """Where a caution attaches itself; any one match is enough."""
 
-    hazards: tuple[Hazard, ...] = ()
-    actions: tuple[Verb, ...] = ()
-    materials: tuple[Ref("material"), ...] = ()  # type: ignore[valid-type]
-    tools: tuple[Ref("tool"), ...] = ()  # type: ignore[valid-type]
+    hazards: tuple[Hazard, ...] = Field(
+        default=(), description="Hazards of materials and tools, for instance [flammable]."
+    )
+    actions: tuple[Verb, ...] = Field(
+        default=(), description="Actions of steps, for instance [heat]."
+    )
+    materials: tuple[Ref("material"), ...] = Field(default=(), description="Ids of materials.")  # type: ignore[valid-type]
+    tools: tuple[Ref("tool"), ...] = Field(default=(), description="Ids of tools.")  # type: ignore[valid-type]
 
 
 class Caution(Entry):
     """A warning: what can happen, and what to do, in that order."""
 
     kind: ClassVar[str] = "caution"
-    signal: Literal["Danger", "Warning"]
-    title: Line
+    signal: Literal["Danger", "Warning"] = Field(
+        description="Danger where someone can be badly hurt, else Warning."
+    )
+    title: Line = Field(
+        description="What it is about, in a few words, for instance Vapour catches fire."
+    )
     happens: Text = Field(description="What can happen.")
     do: tuple[Text, ...] = Field(min_length=1, description="What to do, a line each.")
-    first_aid: Text | None = None
-    applies: Applies = Applies()
-    citations: tuple[Ref("citation"), ...] = ()  # type: ignore[valid-type]
+    first_aid: Text | None = Field(
+        default=None, description="What to do when it has happened, in order."
+    )
+    applies: Applies = Field(
+        default=Applies(),
+        description="Where it attaches itself, for instance {hazards: [flammable]}.",
+    )
+    citations: tuple[Ref("citation"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the sources of what it says."
+    )
 
 
 class Term(Entry):
     """A word of the craft or the course, explained."""
 
     kind: ClassVar[str] = "term"
-    name: Line
-    text: Text
-    also: tuple[Line, ...] = Field(default=(), description="Other words that readers search for.")
+    name: Line = Field(description="The word, for instance Blotting.")
+    text: Text = Field(description="What it means, in a sentence or two.")
+    also: tuple[Line, ...] = Field(
+        default=(), description="Other words that readers search for, for instance [drying]."
+    )
     instead_of: tuple[Line, ...] = Field(
         default=(),
         description="Words that the texts of this course give up for this one; searched for too.",
@@ -375,14 +515,20 @@ class Case(Entry):
     """One flawed thing on record: what was seen and answered, and what it turned out to be."""
 
     kind: ClassVar[str] = "case"
-    summary: Line
-    seen: tuple[Ref("symptom"), ...] = Field(min_length=1)  # type: ignore[valid-type]
-    absent: tuple[Ref("symptom"), ...] = ()  # type: ignore[valid-type]
+    summary: Line = Field(description="What happened, in one sentence.")
+    seen: tuple[Ref("symptom"), ...] = Field(  # type: ignore[valid-type]
+        min_length=1, description="Ids of the signs that were there; at least one."
+    )
+    absent: tuple[Ref("symptom"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the signs that were looked for and not there."
+    )
     yes: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Questions answered yes; unknown ones are left out."
     )
-    no: tuple[Ref("question"), ...] = ()  # type: ignore[valid-type]
+    no: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Ids of the questions answered no."
+    )
     was: tuple[Ref("cause"), ...] = Field(  # type: ignore[valid-type]
         min_length=1, description="The causes it turned out to have."
     )
-    note: Line | None = None
+    note: Line | None = Field(default=None, description="What else is known, in a line.")

@@ -4,14 +4,20 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
+from typing import Any, get_args
 
 import click
+import pytest
+from pydantic import BaseModel
 
 from builder.checks import RULES
 from builder.cli import main
 from builder.formulas.functions import FUNCTIONS
 from builder.model import KINDS
+from builder.units import Quantity, Window
 
 ROOT = Path(__file__).parent.parent.parent
 BUILDER = ROOT / "builder"
@@ -93,9 +99,39 @@ def test_every_rule_has_a_manual_section_and_a_folder_of_tests() -> None:
         assert rule.why, rule.id
 
 
-def test_every_field_of_every_kind_is_described_or_plain() -> None:
-    for kind in KINDS.values():
-        assert kind.model.__doc__, kind.name
+def walk_models(annotation: Any) -> Iterator[type[BaseModel]]:
+    """Give the models within a type, and the models within their fields."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+        for info in annotation.model_fields.values():
+            yield from walk_models(info.annotation)
+    for part in get_args(annotation):
+        yield from walk_models(part)
+
+
+MODELS = sorted(
+    {model for kind in KINDS.values() for model in walk_models(kind.model)},
+    key=lambda model: model.__name__,
+)
+
+
+def holds(annotation: Any, *types: type) -> bool:
+    """Say whether a type is one of these, or has one of them as its part."""
+    return annotation in types or any(holds(part, *types) for part in get_args(annotation))
+
+
+@pytest.mark.parametrize("model", MODELS, ids=lambda model: model.__name__)
+def test_every_field_is_described_for_a_teacher(model: type[BaseModel]) -> None:
+    assert model.__doc__
+    for name, info in model.model_fields.items():
+        told = info.description or ""
+        where = f"{model.__name__}.{name}: {told}"
+        assert name == "id" or len(told.split()) >= 3, where
+        assert name == "id" or told[-1] in ".!?`", where
+        if info.annotation is bool:
+            assert told.startswith(("true ", "false ")), where
+        elif holds(info.annotation, Quantity, Window, int, float, date):
+            assert re.search(r"\d", told) or "usually" in told or "As for" in told, where
 
 
 def test_every_function_that_formulas_may_call_says_what_it_does() -> None:
