@@ -25,6 +25,7 @@ GHS_HAZARDS: Mapping[str, Hazard] = {
     **dict.fromkeys(("H224", "H225", "H226", "H228"), Hazard.FLAMMABLE),
     # Explodes or catches fire when heated, by itself, in air, or by the gas that water draws out.
     **dict.fromkeys(("H200", "H201", "H202", "H203", "H204", "H205"), Hazard.FLAMMABLE),
+    **dict.fromkeys(("H209", "H210", "H211", "H282", "H283"), Hazard.FLAMMABLE),
     **dict.fromkeys(("H206", "H207", "H208", "H229", "H230", "H231", "H232"), Hazard.FLAMMABLE),
     **dict.fromkeys(("H240", "H241", "H242", "H250", "H251", "H252"), Hazard.FLAMMABLE),
     **dict.fromkeys(("H260", "H261"), Hazard.FLAMMABLE),
@@ -40,6 +41,7 @@ GHS_HAZARDS: Mapping[str, Hazard] = {
     **dict.fromkeys(("EUH001", "EUH018", "EUH019", "EUH044", "EUH209"), Hazard.FLAMMABLE),
     **dict.fromkeys(("EUH029", "EUH031", "EUH032", "EUH070"), Hazard.TOXIC),
     **dict.fromkeys(("EUH203", "EUH204", "EUH205", "EUH208"), Hazard.SENSITISER),
+    **dict.fromkeys(("EUH380", "EUH381"), Hazard.TOXIC),
     "EUH066": Hazard.IRRITANT,
     "EUH071": Hazard.CORROSIVE,
     **dict.fromkeys(("H370", "H371", "H372", "H373"), Hazard.TOXIC),

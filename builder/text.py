@@ -7,6 +7,7 @@ a quantity in braces, `{60 degC}`, is shown in metric and US units by the pages.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from urllib.parse import unquote
@@ -22,6 +23,8 @@ WEB_SCHEMES = ("https", "http")
 BRACES = re.compile(r"\{([^{}\n]{1,60})\}")
 """A quantity in running text, for instance `{113 g}` or `{57 to 63 degC}`."""
 
+_WORD = re.compile(r"[^\W\d_]{2,}")
+_DENSE = ("CJK", "HIRAGANA", "KATAKANA", "THAI", "LAO", "KHMER", "MYANMAR")
 _SCHEME = re.compile(r"^([A-Za-z][A-Za-z0-9+.-]*):")
 # The commonest text by far: links to entries, and nothing else that Markdown could read otherwise.
 _PLAIN_LINK = re.compile(r"(?<![!\\])\[([^\[\]\\`<>&*_|\n]+)\]\(([a-z]+:[a-z0-9-]+)\)")
@@ -114,3 +117,18 @@ def _unquote(target: str) -> str:
 def find_quantities(text: str) -> list[str]:
     """List what stands in braces in a text, without the braces."""
     return BRACES.findall(text)
+
+
+def count_words(text: str) -> int:
+    """Count the words that a reader sees of a Markdown text; a word has two letters or more.
+
+    Letters of scripts that write without spaces count as half a word each.
+    """
+    shown = " ".join(
+        child.content
+        for token in MARKDOWN.parse(text)
+        for child in token.children or []
+        if child.type in ("text", "code_inline")
+    )
+    dense = sum(unicodedata.name(each, "").startswith(_DENSE) for each in shown)
+    return len(_WORD.findall(shown)) + dense // 2

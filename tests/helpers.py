@@ -76,7 +76,13 @@ _FIELDS: Mapping[str, Mapping[str, Any]] = {
     "question": {"ask": "Did it?"},
     "material": {"name": "Material", "summary": "A material."},
     "tool": {"name": "Tool", "summary": "A tool."},
-    "caution": {"signal": "Warning", "title": "Care", "happens": "Harm.", "do": ["Take care."]},
+    "caution": {
+        "signal": "Warning",
+        "title": "Care",
+        "happens": "It hurts people.",
+        "do": ["Take care."],
+        "first_aid": "Rinse with water.",
+    },
     "case": {"summary": "A case.", "seen": ["wavy"], "was": ["too-wet"]},
     "term": {"name": "Term", "text": "Words."},
     "citation": {"title": "Source", "certainty": "practice"},
@@ -133,6 +139,8 @@ def complete(source: str) -> dict[str, str]:
     files = split_files(source)[0]
     files.setdefault("lessons/course.yml", "{}")
     files.setdefault("kb/drawings/sheet.svg", "<svg/>")
+    if any(path.startswith("kb/materials") for path in files):
+        files.setdefault("kb/citations.yml", "{}")
     completed: dict[str, str] = {}
     for path, text in files.items():
         kind, many = _find_kind(path)
@@ -147,6 +155,8 @@ def complete(source: str) -> dict[str, str]:
             if many
             else _fill(kind, value or {})
         )
+        if path == "kb/citations.yml":
+            filled = {"stated": _FIELDS["citation"], **filled}
         completed[path] = yaml.dump(filled, Dumper=_Dumper, sort_keys=False, allow_unicode=True)
     return completed
 
@@ -171,6 +181,8 @@ def _practise(skill: str) -> dict[str, Any]:
 
 def _fill(kind: str, fields: Mapping[str, Any]) -> dict[str, Any]:
     filled = {**_FIELDS.get(kind, {}), **fields}
+    if kind == "material" and not {"hazards", "ghs", "flash_points", "without"} & set(fields):
+        filled["without"] = [{"fact": "hazards", "citation": "stated"}]
     if kind in ("lesson", "fix"):
         steps = filled["steps"]
         words = _STEP if kind == "lesson" else {"text": "Do it."}

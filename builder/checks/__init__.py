@@ -26,7 +26,7 @@ from builder.checks import (
     windows,
 )
 from builder.checks.rule import Found, Rule
-from builder.checks.safety import cover, doses, heat, names
+from builder.checks.safety import cover, doses, facts, heat, names
 from builder.course import Course
 from builder.diagnostics import Diagnostic
 from builder.library import Library
@@ -47,6 +47,7 @@ FAMILIES = (
     heat,
     doses,
     cover,
+    facts,
     names,
     text,
 )

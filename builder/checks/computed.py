@@ -8,7 +8,7 @@ from builder.amounts import read_mass, read_volume
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route
-from builder.model import Lesson
+from builder.model import Hazard, Lesson, Material
 from builder.model.lessons import Computed, LessonMaterial
 from builder.units import UnitError, parse_unit
 
@@ -21,11 +21,12 @@ def check_unsafe_amount(course: Course) -> Iterator[Found]:
     """An amount in a lesson is not what its calculator gives, or the calculator refuses it.
 
     Some amounts hurt when they are wrong. A lesson that says how an amount was worked out has it
-    worked out again at every check; it may differ by 0.5 %. A material with `computed_by` may not
-    stand in a lesson without that, nor be put in by a fix, which cannot say how an amount was
-    worked out; and what it is worked out from must be the lesson's own materials, named under
-    `from_materials`, so that no one changes a recipe and leaves its dangerous part as it was.
-    Numbers that a lesson fills into a calculator are tried too.
+    worked out again at every check; it may differ by 0.5 %. A material with `computed_by`, and any
+    that is corrosive, may not stand in a lesson without that, nor be put in by a fix, which cannot
+    say how an amount was worked out. One of which no amount can be too much says so in
+    `without: [{fact: calculator, citation: ...}]`. What an amount is worked out from must be the
+    lesson's own materials, named under `from_materials`, so that no one changes a recipe and leaves
+    its dangerous part as it was. Numbers that a lesson fills into a calculator are tried too.
 
     Failing:
 
@@ -92,17 +93,33 @@ def _check_fixes(course: Course) -> Iterator[Found]:
         for number, step in enumerate(fix.steps):
             for place, action in enumerate(step.actions):
                 material = course.library.materials.get(action.material or "")
-                if material is None or material.computed_by is None:
+                if material is None or not _must_be_computed(course, material):
                     continue
                 yield Found(
                     fix,
                     ("steps", number, "actions", place, "material"),
-                    f'amounts of "{material.id}" must come from the calculator '
-                    f'"{material.computed_by}", and a fix cannot say how one was worked out',
+                    f'amounts of "{material.id}" must come from {_name_calculator(material)}, and '
+                    "a fix cannot say how one was worked out",
                     "put this work into a lesson, where the amount is computed, and name that "
                     "lesson here",
-                    related=[(material, ("computed_by",), "the calculator it must come from")],
+                    related=[(material, ("computed_by",), "the calculator it must come from")]
+                    if material.computed_by
+                    else [],
                 )
+
+
+def _must_be_computed(course: Course, material: Material) -> bool:
+    """Say whether each amount of a material must say which calculator it comes from."""
+    if material.computed_by is not None:
+        return True
+    corrosive = Hazard.CORROSIVE in course.hazards.materials[material.id]
+    return corrosive and all(each.fact != "calculator" for each in material.without)
+
+
+def _name_calculator(material: Material) -> str:
+    if material.computed_by is not None:
+        return f'the calculator "{material.computed_by}"'
+    return "a calculator, because it is corrosive"
 
 
 def _check_part(
@@ -110,15 +127,20 @@ def _check_part(
 ) -> Iterator[Found]:
     library = course.library
     material = library.materials.get(part.material)
-    demanded = material.computed_by if material else None
+    demanded = material is not None and _must_be_computed(course, material)
     computed = part.computed
-    if demanded and (computed is None or computed.calculator != demanded):
+    if (
+        material is not None
+        and demanded
+        and (computed is None or material.computed_by not in (None, computed.calculator))
+    ):
         yield Found(
             lesson,
             (*route, "material"),
-            f'amounts of "{part.material}" must come from the calculator "{demanded}", and this '
+            f'amounts of "{part.material}" must come from {_name_calculator(material)}, and this '
             "one does not say how it was worked out",
-            f"add computed: with calculator: {demanded}, the inputs, and the output it equals",
+            f"add computed: with calculator: {material.computed_by or '...'}, the inputs, and the "
+            "output it equals",
         )
         return
     if computed is None:

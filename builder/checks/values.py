@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from builder.checks.rule import Found, find_problems, rule
 from builder.course import Course
 from builder.diagnostics import Route
+from builder.hazard_statements import find_unknown_codes
 from builder.model import Action, Entry, Fix, Lesson, MarkdownText, Step, Verb
 from builder.model.knowledge import FixStep
 from builder.text import find_quantities
@@ -28,7 +29,8 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     together: a price in another currency than the course's, a currency that is not known, an action
     that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
     a symptom, cause, question or fix that an entry names twice, a limit of more than the whole
-    product, a step that heats above its own window, and braces in a text that hold no quantity.
+    product, a step that heats above its own window, a hazard statement that does not exist, and
+    braces in a text that hold no quantity.
 
     Failing:
 
@@ -55,6 +57,7 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
         yield from _check_actions(course, entry)
     yield from _check_doubled(course)
     yield from _check_limits(course)
+    yield from _check_statements(course)
     yield from _check_braces(course)
     yield from find_problems(course, "value-invalid")
 
@@ -193,6 +196,18 @@ def _check_doubled(course: Course) -> Iterator[Found]:
                     f'the {kind} "{name}" stands twice among the {field} of this {entry.kind}',
                     "keep the one that says how often it is so",
                     related=((entry, (field, first, kind), "the first one"),),
+                )
+
+
+def _check_statements(course: Course) -> Iterator[Found]:
+    for material in course.library.materials.values():
+        for number, statement in enumerate(material.ghs.statements if material.ghs else ()):
+            for code in find_unknown_codes(statement.code):
+                yield Found(
+                    material,
+                    ("ghs", "statements", number, "code"),
+                    f'there is no hazard statement "{code}"',
+                    "copy the code from the label or from section 2 of the safety data sheet",
                 )
 
 

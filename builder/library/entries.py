@@ -161,6 +161,11 @@ class Library:
             entry in self.entries.get(kind, {}) or (kind, entry) in broken or (kind, "*") in broken
         )
 
+    def is_base(self, material: str) -> bool:
+        """Say whether a material is one that shares of the base refer to."""
+        found = self.materials.get(material)
+        return found is not None and found.is_base
+
     def locate(self, entry: Entry, route: Route = (), *, key: bool = False) -> Location:
         """Give the file, line and column of a place within an entry."""
         source = self.sources[entry.kind, entry.id]

@@ -7,7 +7,16 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from builder.model.calculators import Calculator, Table
-from builder.model.common import Entry, Hazard, Level, MarkdownText, PlainText, RefersTo, walk_marks
+from builder.model.common import (
+    Entry,
+    Hazard,
+    Level,
+    MarkdownText,
+    PlainText,
+    Protection,
+    RefersTo,
+    walk_marks,
+)
 from builder.model.knowledge import (
     Case,
     Cause,
@@ -110,6 +119,7 @@ __all__ = [
     "Material",
     "PlainText",
     "PlannedClass",
+    "Protection",
     "Question",
     "RefersTo",
     "Scale",

@@ -231,6 +231,21 @@ class Hazard(StrEnum):
     ELECTRIC = "electric"
 
 
+class Protection(StrEnum):
+    """What keeps people safe, or helps when something went wrong: what a tool or caution is for.
+
+    `sleeves` stands for all that covers arms and body.
+    """
+
+    EYES = "eyes"
+    HANDS = "hands"
+    SLEEVES = "sleeves"
+    VENTILATION = "ventilation"
+    FIRST_AID = "first-aid"
+    SPILL = "spill"
+    FIRE = "fire"
+
+
 class Part(BaseModel):
     """A piece of an entry: frozen, and refusing fields it does not know."""
 

@@ -24,6 +24,7 @@ from builder.model.common import (
     Picture,
     PlainText,
     Price,
+    Protection,
     Ref,
     Share,
     Temperature,
@@ -327,6 +328,14 @@ class Limit(Fact):
     )
 
 
+class Without(Fact):
+    """A fact that does not exist, and who says so: left out and not known are not the same."""
+
+    fact: Literal["hazards", "limits", "flash-point", "highest-temperature", "calculator"] = Field(
+        description="What there is none of."
+    )
+
+
 class Pack(Part):
     """A pack as bought."""
 
@@ -404,6 +413,11 @@ class Material(Entry):
         description="Set where a wrong amount is dangerous: each amount in a lesson then says how "
         "this calculator gave it.",
     )
+    without: tuple[Without, ...] = Field(
+        default=(),
+        description="Facts that there truly are none of, each with its source: hazards, limits, "
+        "flash-point, highest-temperature, or calculator where no amount of it can be too much.",
+    )
     packs: tuple[Pack, ...] = Field(
         default=(), description="Packs as bought, for instance {amount: 250 mL, price: 7.50 EUR}."
     )
@@ -457,6 +471,9 @@ class Tool(Entry):
     packs: tuple[CountedPack, ...] = Field(
         default=(), description="Packs of what is used up, as bought."
     )
+    gives: tuple[Protection, ...] = Field(
+        default=(), description="What it protects, or what it is at hand for; drills ask for it."
+    )
 
 
 class Applies(Part):
@@ -486,6 +503,9 @@ class Caution(Entry):
     do: tuple[Text, ...] = Field(min_length=1, description="What to do, a line each.")
     first_aid: Text | None = Field(
         default=None, description="What to do when it has happened, in order."
+    )
+    tells: tuple[Protection, ...] = Field(
+        default=(), description="What else it says how to do, for instance ventilation or spill."
     )
     applies: Applies = Field(
         default=Applies(),

@@ -30,7 +30,8 @@ def rules(source: str) -> list[str]:
     """Ids of the rules that report something about a short course with its fields filled in."""
     library, findings = make_library(complete(source))
     assert findings == []
-    return sorted(found.rule for found in check_library(library))
+    # Short materials leave facts out, which is the business of a rule with tests of its own.
+    return sorted(each.rule for each in check_library(library) if each.rule != "fact-missing")
 
 
 def messages(source: str, rule: str) -> list[str]:

@@ -97,6 +97,7 @@ def test_safety_rules_are_errors_whatever_they_find() -> None:
         "drill-missing",
         "caution-missing",
         "vessel-unclear",
+        "fact-missing",
     }
     for rule in sorted(safety):
         findings = check(overlay((HERE / rule / "bad.yml").read_text()))

@@ -30,7 +30,7 @@ FLAMMABLE = "heat-after-flammable"
 FLASH = "above-flash-point"
 HOT = "over-safe-temperature"
 DOSE = "dose-over-limit"
-_ELSEWHERE = {"amount-mismatch", "fix-unreachable", "tool-missing"}
+_ELSEWHERE = {"amount-mismatch", "fact-missing", "fix-unreachable", "tool-missing"}
 
 
 def find(steps: str, head: str = "", kb: str = KB) -> list[str]:
@@ -285,7 +285,7 @@ DRILL = """\
 # file: lessons/course.yml
 drills:
   - {hazard: corrosive, level: beginner, lesson: strict, tools: [goggles], cautions: [care]}
-  - {hazard: corrosive, level: beginner, lesson: easy, tools: [spoon], cautions: [care]}
+  - {hazard: corrosive, level: beginner, lesson: easy, tools: [goggles, spoon], cautions: [care]}
 # file: lessons/strict.yml
 {}
 # file: lessons/easy.yml
@@ -294,11 +294,11 @@ drills:
 prerequisites: [%s]
 tools: [{tool: goggles}, {tool: spoon}, {tool: %s}]
 # file: kb/tools.yml
-goggles: {}
+goggles: {gives: [eyes, hands, sleeves, ventilation, spill]}
 spoon: {}
 bath: {hazards: [corrosive]}
 # file: kb/cautions.yml
-care: {first_aid: Rinse., applies: {hazards: [corrosive]}}
+care: {first_aid: Rinse with water., applies: {hazards: [corrosive]}}
 """
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route
 from builder.hazards import Exposure, walk_exposures
-from builder.model import Fix, Hazard, Lesson
+from builder.model import Fix, Hazard, Lesson, Protection
 from builder.model.lessons import Drill
 
 
@@ -19,11 +19,16 @@ def check_drill_missing(course: Course) -> Iterator[Found]:
     For some hazards reading a caution is not enough: what to wear, what to have at hand and what to
     do at once must have been learnt before. The course lists these in `drills`. A lesson that uses
     such a material must be of the drill's level or later, must have the drill's lesson among its
-    prerequisites (or be that lesson), and must list the drill's equipment; and one of the drill's
-    cautions must say the first aid. The drill's cautions attach themselves. A fix that uses such a
-    material must name, in `lesson`, a lesson that satisfies all this. The same holds for a tool
-    with such a hazard, and where a hazard has several drills, for all of them. What is corrosive
-    needs a drill always, so a course that has none cannot use it.
+    prerequisites (or be that lesson), and must list the drill's equipment. The drill's cautions
+    attach themselves. A fix that uses such a material must name, in `lesson`, a lesson that
+    satisfies all this. The same holds for a tool with such a hazard, and where a hazard has several
+    drills, for all of them. What is corrosive needs a drill always, so a course that has none
+    cannot use it.
+
+    Together the drill's tools and cautions must cover what the hazard needs. For what is corrosive
+    that is equipment for eyes and hands (a tool says in `gives` what it protects), sleeves,
+    ventilation and what to do with a spill (a tool, or a caution that says so in `tells`), and
+    first aid.
 
     Failing:
 
@@ -43,7 +48,7 @@ def check_drill_missing(course: Course) -> Iterator[Found]:
           - hazard: corrosive
             level: advanced
             lesson: splash-drill
-            tools: [goggles]
+            tools: [goggles, gloves, coat]
             cautions: [splashes]
         # file: lessons/splash-drill.yml
         level: advanced
@@ -52,14 +57,16 @@ def check_drill_missing(course: Course) -> Iterator[Found]:
         prerequisites: [splash-drill]
         materials:
           - {material: strong-bleach, amount: 5 g}
-        tools:
-          - {tool: goggles}
+        tools: [{tool: goggles}, {tool: gloves}, {tool: coat}]
         # file: kb/materials.yml
         strong-bleach: {hazards: [corrosive]}
         # file: kb/tools.yml
-        goggles: {summary: Tight against the skin all round.}
+        goggles: {gives: [eyes]}
+        gloves: {gives: [hands]}
+        coat: {gives: [sleeves]}
         # file: kb/cautions.yml
         splashes:
+          tells: [ventilation, spill]
           first_aid: Rinse with plenty of water and call the emergency service.
     """
     library = course.library
@@ -67,6 +74,8 @@ def check_drill_missing(course: Course) -> Iterator[Found]:
     if settings is None:
         return
     drilled = {drill.hazard for drill in settings.drills}
+    for number, drill in enumerate(settings.drills):
+        yield from _check_drill(course, number, drill)
     for entry in course.practical:
         seen: set[tuple[str, Hazard]] = set()
         for exposure in walk_exposures(course.hazards, entry):
@@ -143,11 +152,75 @@ def _hold_to_drill(
             f'lesson "{lesson.id}" does not list the equipment of the drill: {words}',
             f"add {words} to the tools of the lesson",
         )
+
+
+EQUIPMENT = frozenset({Protection.EYES, Protection.HANDS})
+"""What no words can stand in for."""
+_SPLASHES = (
+    Protection.EYES,
+    Protection.HANDS,
+    Protection.SLEEVES,
+    Protection.VENTILATION,
+    Protection.FIRST_AID,
+    Protection.SPILL,
+)
+NEEDED: Mapping[Hazard, tuple[Protection, ...]] = {
+    Hazard.CORROSIVE: _SPLASHES,
+    Hazard.TOXIC: (
+        Protection.HANDS,
+        Protection.VENTILATION,
+        Protection.FIRST_AID,
+        Protection.SPILL,
+    ),
+    Hazard.OXIDISER: (
+        Protection.EYES,
+        Protection.HANDS,
+        Protection.FIRE,
+        Protection.FIRST_AID,
+        Protection.SPILL,
+    ),
+    Hazard.FLAMMABLE: (
+        Protection.VENTILATION,
+        Protection.FIRE,
+        Protection.FIRST_AID,
+        Protection.SPILL,
+    ),
+}
+"""What the drill of a hazard must cover; of any other hazard, the first aid. Corrosive: after
+St John Ambulance, first-aid advice on chemical burns, and makers' data sheets of strong alkalis.
+The others are common practice, no source."""
+_WORDS: Mapping[Protection, str] = {
+    Protection.EYES: "the eyes (a tool with gives: [eyes], such as goggles)",
+    Protection.HANDS: "the hands (a tool with gives: [hands], such as gloves)",
+    Protection.SLEEVES: "arms and body (gives: or tells: [sleeves], such as a coat)",
+    Protection.VENTILATION: "ventilation (gives: or tells: [ventilation])",
+    Protection.FIRST_AID: "first aid (a caution with first_aid:)",
+    Protection.SPILL: "a spill (gives: or tells: [spill])",
+    Protection.FIRE: "a fire (gives: or tells: [fire])",
+}
+
+
+def _check_drill(course: Course, number: int, drill: Drill) -> Iterator[Found]:
+    """Hold what a drill names against what its hazard needs."""
+    library, settings = course.library, course.library.settings
+    assert settings is not None
+    tools = [library.tools[name] for name in drill.tools if name in library.tools]
     cautions = [library.cautions[name] for name in drill.cautions if name in library.cautions]
-    if cautions and not any(caution.first_aid for caution in cautions):
-        yield report(
-            "none of the drill's cautions says the first aid",
-            f'add first_aid: to caution "{cautions[0].id}"',
+    if len(tools) < len(drill.tools) or len(cautions) < len(drill.cautions):
+        return  # what cannot be read is reported on its own
+    given = {each for tool in tools for each in tool.gives}
+    told = {each for caution in cautions for each in caution.tells} - EQUIPMENT
+    if any(caution.first_aid for caution in cautions):
+        told.add(Protection.FIRST_AID)
+    needed = NEEDED.get(drill.hazard, (Protection.FIRST_AID,))
+    lacking = [_WORDS[each] for each in needed if each not in given | told]
+    if lacking:
+        yield Found(
+            settings,
+            ("drills", number),
+            f"the drill for what is {drill.hazard} does not cover {'; '.join(lacking)}",
+            "name tools and cautions in it that do, each with what it gives or tells",
+            key=True,
         )
 
 

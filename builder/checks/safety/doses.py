@@ -42,7 +42,8 @@ def check_dose_over_limit(course: Course) -> Iterator[Found]:
     an empty dish or a cloth, is no dose.
 
     Materials that can sensitise or poison add up: of two in the same base, each may take half of
-    its own limit, or one a third and the other two thirds.
+    its own limit, or one a third and the other two thirds. One that has no limit of its own counts
+    against the lowest limit of the others.
 
     Failing:
 
@@ -180,15 +181,26 @@ class _Doses:
     def compare_together(self, vessel: Vessel, told: set[tuple[str, Route]]) -> Iterator[Found]:
         """Add up what the materials that act alike take of their limits."""
         hazards = self.course.hazards.materials
+        materials = self.course.library.materials
         alike = [
             name
             for name in dict.fromkeys(portion.material for portion in vessel.contents)
-            if name in self.limited and ADDS_UP & set(hazards.get(name, ()))
+            if ADDS_UP & set(hazards.get(name, ()))
+            and (name in self.limited or not materials[name].is_base)
         ]
+        limited = [name for name in alike if name in self.limited]
         alone = {(each.material, each.route) for each in vessel.contents}
-        if len(alike) < 2 or alone & told:
+        if len(alike) < 2 or not limited or alone & told:
             return  # nothing to add up, or one of them is too much by itself
-        parts = [self.find_part(vessel, self.limited[name]) for name in alike]
+        # What has no limit of its own is held against the limits of the others: no less is known.
+        borrowed = tuple(limit for name in limited for limit in self.limited[name].limits)
+        parts = [
+            self.find_part(
+                vessel,
+                self.limited.get(name) or materials[name].model_copy(update={"limits": borrowed}),
+            )
+            for name in alike
+        ]
         last = next(each for each in reversed(vessel.contents) if each.material in alike)
         key = (" ".join(alike), last.route)
         if sum(parts) <= 1 or key in told:
@@ -196,6 +208,7 @@ class _Doses:
         told.add(key)
         listed = ", ".join(
             f'"{name}" takes {float(part * 100):.3g} %'
+            + ("" if name in self.limited else " (it has no limit, so that of the others counts)")
             for name, part in zip(alike, parts, strict=True)
         )
         yield Found(
@@ -205,7 +218,7 @@ class _Doses:
             f"own limit, {float(sum(parts) * 100):.3g} % in all",
             "take less of each, so that the parts come to 100 % at most",
             related=[
-                (self.limited[name], ("limits",), f'the limits of "{name}"') for name in alike
+                (self.limited[name], ("limits",), f'the limits of "{name}"') for name in limited
             ],
         )
 

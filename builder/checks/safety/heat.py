@@ -118,7 +118,8 @@ def check_above_flash_point(course: Course) -> Iterator[Found]:
     below it, it does not. So it may go only into something that is cooler, and may not be heated to
     that temperature afterwards. How hot the contents are is read from the upper end of the step's
     temperature window or, where there is none, from the last heating of the vessel, by the action
-    `heat` or with a tool that heats; if neither says it, that is an error too. Heating never makes
+    `heat` or with a tool that heats; if neither says it, or the base is in a vessel of which no
+    action says that it was ever heated, that is an error too. Heating never makes
     anything cooler, so what has become too hot needs the action `cool` or a window that says it has
     cooled. Where sources give different flash points, the lowest that lies above the room's
     temperature governs.
@@ -179,11 +180,19 @@ def check_above_flash_point(course: Course) -> Iterator[Found]:
         told: set[tuple[str, Route]] = set()
         unsure: set[tuple[str, str]] = set()
         for moment in trace.moments:
-            for name in dict.fromkeys(portion.material for portion in moment.after.contents):
-                if name not in governing or moment.warmth is None:
+            contents = moment.after.contents
+            for name in dict.fromkeys(portion.material for portion in contents):
+                if name not in governing:
                     continue
                 index, fact = governing[name]
-                if moment.warmth.kelvin is None:
+                if moment.warmth is None:
+                    # A base is heated somewhere; where nothing says so, nobody knows how hot it is.
+                    key = ("", name)  # told once: what is poured on stays as it was
+                    base = any(course.library.is_base(each.material) for each in contents)
+                    if base and key not in unsure:
+                        unsure.add(key)
+                        yield _report_unsure(course, entry, moment, name, fact)
+                elif moment.warmth.kelvin is None:
                     key = (moment.after.name.casefold(), name)
                     if key not in unsure:
                         unsure.add(key)
@@ -199,14 +208,14 @@ def _report_unsure(
     course: Course, entry: Lesson | Fix, moment: Moment, name: str, fact: TemperatureFact
 ) -> Found:
     vessel = moment.after.name
-    assert moment.warmth is not None
+    heated = moment.warmth.route if moment.warmth else None
     return Found(
         entry,
         moment.route,
         f'nothing says how hot "{vessel}" is with "{name}" in it, whose flash point is '
         f'{fact.value} (source "{fact.citation}")',
         f'state the step\'s temperature window, or to: where "{vessel}" is heated',
-        related=[(entry, moment.warmth.route, f'"{vessel}" is heated here')],
+        related=[(entry, heated, f'"{vessel}" is heated here')] if heated else [],
     )
 
 

@@ -113,6 +113,12 @@ def _list_facts(maker: PageMaker, material: Material) -> list[FactView]:
                 maker, words.text("materials.density"), material.density.value, material.density
             )
         )
+    for absent in material.without:
+        about = words.text(f"materials.about.{absent.fact}")
+        source = view_source(maker, maker.library.citations[absent.citation])
+        facts.append(
+            FactView(about, Markup.escape(words.text("materials.none")), source, absent.note)
+        )
     return facts
 
 
