@@ -1,4 +1,4 @@
-"""Exact amounts: numbers as the author wrote them, so that 3 g in 100 g is 3 %, not a hair more."""
+"""Exact amounts: numbers as the author wrote them, so that 3 g in 100 g is exactly 3 %."""
 
 from __future__ import annotations
 

@@ -92,7 +92,7 @@ def check_course(root: Path) -> Checked:
 
 @contextmanager
 def pause_collector() -> Iterator[None]:
-    """Look for no rubbish meanwhile: nearly all that is made is kept, and each look costs more."""
+    """Pause the garbage collector: nearly all that is made is kept, so collecting wastes time."""
     was_on = gc.isenabled()
     gc.disable()
     try:

@@ -334,26 +334,6 @@ def order_lessons(library: Library, graph: Graph | None = None) -> tuple[str, ..
     return tuple(ordered)
 
 
-def find_depths(graph: Graph) -> dict[Node, int]:
-    """Give each node the length of the longest way to it, 0 where nothing leads to it.
-
-    For drawing in layers: every edge runs from a smaller depth to a larger one. Edges inside a
-    circle do not count.
-
-    Args:
-        graph: Either graph.
-    """
-    import networkx as nx
-
-    whole = nx.condensation(graph)
-    depth_of_knot: dict[int, int] = {}
-    for knot in nx.topological_sort(whole):
-        before = [depth_of_knot[each] + 1 for each in whole.predecessors(knot)]
-        depth_of_knot[knot] = max(before, default=0)
-    numbering = whole.graph["mapping"]
-    return {node: depth_of_knot[numbering[node]] for node in graph}
-
-
 def _knot_of(graph: Graph) -> dict[Node, int]:
     """Number the knots (strongly connected components), one number a node."""
     import networkx as nx
@@ -380,7 +360,7 @@ class Ancestry:
     before: Mapping[Node, int]
 
     def mask(self, nodes: Iterable[Node]) -> int:
-        """Make a set of nodes; nodes that the graph does not have fall out."""
+        """Make a set of nodes; nodes that the graph does not have are left out."""
         found = 0
         for node in nodes:
             if node in self.number:

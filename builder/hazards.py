@@ -161,7 +161,7 @@ class HazardIndex:
         return bool(self.find_cautions(told))
 
     def sort(self, found: set[str]) -> tuple[str, ...]:
-        """Order cautions: Danger before Warning, then by id; ids without an entry fall out."""
+        """Order cautions: Danger before Warning, then by id; ids without an entry are left out."""
         known = (name for name in found if name in self.cautions)
         return tuple(
             sorted(known, key=lambda name: (_SIGNALS.index(self.cautions[name].signal), name))

@@ -1,4 +1,4 @@
-"""Drawings of a course: SVG read with a parser, and written anew from what is allowed.
+"""Drawings of a course: SVG read with a parser, and written again from what is allowed.
 
 A drawing becomes part of a page, so whatever runs, loads or links in it would do so for every
 reader. What is not on the lists here is refused and left out; what is written out is made of the
@@ -95,7 +95,7 @@ class _Element:
 
 
 def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ...]]:
-    """Read a drawing and write it anew from what is allowed.
+    """Read a drawing and write it again from what is allowed.
 
     Args:
         source: The file's contents.

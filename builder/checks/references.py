@@ -39,7 +39,7 @@ def check_reference_unknown(course: Course) -> Iterator[Found]:
     """
     library = course.library
     for entry, route, mark, text in course.marks:
-        # A fact's source is looked after by citation-missing.
+        # citation-missing checks the source of a fact.
         if not isinstance(mark, RefersTo) or route[-1] == "citation":
             continue
         if not library.exists(mark.kind, text):

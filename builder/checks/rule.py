@@ -56,7 +56,7 @@ class Rule:
 
     Args:
         id: Kebab-case id, never reused.
-        severity: The gravest finding it makes.
+        severity: The most severe finding it makes.
         family: What it looks at: reading, references, causes, lessons, safety, text, ...
         check: The function that finds; None for what the reader itself reports.
         summary: What it finds, in one line.
@@ -95,7 +95,7 @@ def rule(rule_id: str, family: str, severity: Severity = Severity.ERROR) -> Call
     Args:
         rule_id: Id of the rule.
         family: Its family.
-        severity: The gravest finding it makes.
+        severity: The most severe finding it makes.
     """
 
     def make(check: Check) -> Rule:

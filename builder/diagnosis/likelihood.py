@@ -152,9 +152,3 @@ class Likelihoods:
             for question, gain in known.rank_questions()
             for moved in (moves[question],)
         )
-
-
-def _sort_moved(moved: list[tuple[float, str]], sign: int) -> tuple[str, ...]:
-    """Give the causes that an answer moves one way, the one moved furthest first."""
-    ways = sorted((-sign * move, name) for move, name in moved)
-    return tuple(name for move, name in ways if move < 0)

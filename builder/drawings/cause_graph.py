@@ -379,7 +379,7 @@ def _place_middles(
     tallest = max(
         range(len(order)), key=lambda index: sum(heights[node] + ROW_GAP for node in order[index])
     )
-    # The tallest column stays as stacked; the others follow it, outwards, and come to rest.
+    # The tallest column stays as stacked; the others follow it, outwards, until they settle.
     outwards = sorted(
         (index for index in range(len(order)) if index != tallest),
         key=lambda index: abs(index - tallest),

@@ -1,4 +1,4 @@
-"""The documented source of every random choice: the same seed gives the same sheet for ever.
+"""The documented source of every random choice: the same seed always gives the same sheet.
 
 SplitMix64 (Steele, Lea and Flood 2014, "Fast splittable pseudorandom number generators", OOPSLA):
 a 64-bit counter that grows by a fixed odd number, each value stirred twice by shift, exclusive or

@@ -116,7 +116,7 @@ class RuleNote(Protocol):
 
     @property
     def severity(self) -> Severity:
-        """The gravest finding it makes."""
+        """The most severe finding it makes."""
 
     @property
     def family(self) -> str:

@@ -1,4 +1,4 @@
-"""Paper through Typst: a template of ours and data in, a tagged PDF out.
+"""Paper through Typst: one of our templates and data in, a tagged PDF out.
 
 Only the fonts that travel with the Typst package are used, so that sheets come out the same on
 every machine, with one exception: letters these fonts lack are taken from the system's fonts. What
@@ -37,7 +37,7 @@ class Fonts:
 
 @cache
 def load_template(name: str) -> str:
-    """Read a template of ours, with what all of them share in front."""
+    """Read one of our templates, with what all of them share in front."""
     folder = files("builder") / "templates" / "typst"
     parts = [(folder / f"{part}.typ").read_text(encoding="utf-8") for part in ("common", name)]
     return "\n".join(parts)

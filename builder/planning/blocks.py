@@ -17,7 +17,7 @@ from builder.planning.schedule import Mark, Use
 from builder.planning.timeline import Span, find_heating_end, lay_out_actions
 
 LONG_WAIT_MINUTES = 20
-"""From here on a class begins something else in place of standing by; a judgement of ours."""
+"""From here on a class begins something else in place of standing by; our own estimate."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +301,7 @@ def _runs_on(step: Step, action: Action) -> bool:
 
 
 def _follow(steps: Sequence[Step], index: int, vessel: str) -> tuple[int, int, frozenset[str]]:
-    """Follow what is heated in a vessel: to the last pour from it before it is heated anew."""
+    """Follow what is heated in a vessel: to the last pour from it before it is heated again."""
     last = index
     goals: set[str] = set()
     for number in range(index, len(steps)):

@@ -28,7 +28,7 @@ TOLERANCE_KELVIN = 0.5
 """By so much a window may be missed: the model and the usual probe are no better."""
 LARGEST_ADDITION = 0.1
 """Less than this share of the contents, added to them, is taken to leave them as warm as they were;
-a judgement of ours. After more of it nothing is known until they are heated again."""
+our own estimate. After more of it nothing is known until they are heated again."""
 LEAST_TAU_S = 60.0
 HEAT_MARGIN_KELVIN = 10.0
 """Contents with a flash point no more than this above a window are not warmed up again."""

@@ -96,12 +96,12 @@ def take_size(x: float) -> float:
 
 
 def take_floor(x: float) -> float:
-    """Largest whole number not above; a hair below a whole number counts as that number."""
+    """Largest whole number not above; within rounding error of a whole number, that number."""
     return (x + 1e-9 + take_size(x) * 1e-12) // 1.0
 
 
 def take_ceiling(x: float) -> float:
-    """Smallest whole number not below; a hair above a whole number counts as that number."""
+    """Smallest whole number not below; within rounding error of a whole number, that number."""
     return -take_floor(-x)
 
 
@@ -300,7 +300,7 @@ def table_step(table: Mapping[str, Any], at: float, column: str) -> float:
     """Value of the last row whose step does not exceed a value; fails below the first step."""
     chosen = ""
     for step in table["steps"]:
-        # A hair below a step counts as that step, so that a converted unit lands where it should.
+        # Within rounding error of a step counts as that step, so that converted units agree.
         if step[0] <= at + take_size(at) * 1e-12:
             chosen = step[1]
     if chosen == "":

@@ -47,7 +47,7 @@ def round_half_up(value: float, places: int) -> float:
     else:
         scale = power_of_ten(-places)
         scaled = size / scale
-    # The nudge, one part in 1e12, lifts binary numbers that stand a hair below a decimal half.
+    # The nudge, one part in 1e12, lifts binary numbers just below a decimal half.
     nudge = scaled * 1e-12 if scaled < 1e9 else 0.0
     whole = (scaled + 0.5 + nudge) // 1.0
     rounded = whole / scale if places >= 0 else whole * scale

@@ -29,7 +29,7 @@ def fail(reason: str) -> NoReturn:
 
 
 def read_failure(error: Exception) -> str:
-    """Give the reason of a failure, or pass on an error that is a fault of ours.
+    """Give the reason of a failure, or pass on an error in our own code.
 
     Raises:
         Exception: The error itself, where it is no `FormulaFailure`.

@@ -15,7 +15,6 @@ from builder.graph import (
     find_ancestry,
     find_breaking_edge,
     find_circles,
-    find_depths,
     find_gap,
     find_knots,
     find_reachable,
@@ -210,22 +209,6 @@ def test_lessons_of_a_circle_still_get_a_place() -> None:
     order = order_lessons(library)
     assert sorted(order) == ["a", "b", "c", "d"]
     assert order.index("c") > order.index("a")
-
-
-@pytest.mark.parametrize("seed", range(20))
-def test_depths_rise_along_every_edge(seed: int) -> None:
-    chance = random.Random(seed)
-    pairs = [sorted(chance.sample(range(12), 2)) for _ in range(18)]
-    graph = numbered([(a, b) for a, b in pairs], 12)
-    depths = find_depths(graph)
-    assert all(depths[before] < depths[after] for before, after in graph.edges)
-    assert all(depths[node] == 0 for node in graph if not list(graph.predecessors(node)))
-    assert max(depths.values()) == nx.dag_longest_path_length(graph)
-
-
-def test_depths_of_a_circle_are_one_depth() -> None:
-    depths = find_depths(numbered([(0, 1), (1, 2), (2, 1), (2, 3)]))
-    assert [depths["lesson", f"{number:03}"] for number in range(4)] == [0, 1, 1, 2]
 
 
 @pytest.mark.parametrize("seed", range(20))

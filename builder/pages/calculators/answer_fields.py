@@ -50,7 +50,7 @@ class WarningView:
 
 @dataclass(frozen=True, slots=True)
 class PlotView:
-    """The plot: its title, its two drawings, and what the browser needs to draw it anew."""
+    """The plot: its title, its two drawings, and what the browser needs to draw it again."""
 
     title: str
     wide: Markup

@@ -38,7 +38,7 @@ class LiveView:
         large: The answers shown large.
         small: The other answers.
         warnings: All that it may bring.
-        signal: The gravest of those that hold and are more than a note, or None.
+        signal: The most severe of those that hold and are more than a note, or None.
         refusals: Why there is no answer, where there is none.
         plot: The plot, if it has one.
     """

@@ -97,7 +97,7 @@ def read_measure(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> 
 
 
 def check_bounds(typed: str, value: float, field: Mapping[str, Any]) -> Sequence[Any]:
-    """Hand on a value inside its bounds; a hair beside a bound counts as the bound."""
+    """Hand on a value inside its bounds; within rounding error of a bound, the bound."""
     slack = abs(value) * 1e-12
     low = field["low"]
     high = field["high"]

@@ -200,7 +200,7 @@ def infer_defects(network: IndexedNetwork, beliefs: Beliefs) -> list[float]:
         walk_defects(network, beliefs, groups, touching, targets, pending, beliefs["start"], absent)
     present: list[float] = []
     for d in range(len(absent)):
-        # Rounding may leave a chance of being absent a hair above 1.
+        # Rounding may leave a chance of being absent slightly above 1.
         present.append(max(0.0, 1.0 - absent[d]))
     return present
 
