@@ -28,12 +28,22 @@ ROOT = Path(__file__).parent.parent
 SUITES = {"bookworm": "Debian 12", "trixie": "Debian 13", "sid": "Debian sid"}
 PLACE = "home/teacher/Übungen für alle/benchlore"
 SOME_TESTS = "tests/unit tests/browser/test_diagnose.py tests/papers"
-PASSED_ON = ("PIP_", "SSL_CERT", "REQUESTS_CA", "http_proxy", "https_proxy", "no_proxy")
+PASSED_ON = (
+    "PIP_",
+    "SSL_CERT",
+    "REQUESTS_CA",
+    "NODE_EXTRA_CA",
+    "npm_config_",
+    "http_proxy",
+    "https_proxy",
+    "no_proxy",
+)
 """How this machine reaches the net; handed on to the systems made."""
 NET_FILES = (
     "/etc/resolv.conf",
     "/etc/hosts",
     "/etc/pip.conf",
+    "/etc/npmrc",
     "/etc/apt/apt.conf",
     "/etc/ssl/certs/ca-certificates.crt",
 )

