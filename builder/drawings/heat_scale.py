@@ -7,12 +7,12 @@ from math import ceil, floor
 
 from builder.library import Library
 from builder.model import Lesson, Verb
+from builder.twin.plot import list_ticks
 
 SHADES = 9
 """Shades of the scale, `bl-heat-0` (cool) to `bl-heat-8` (hot) in the style sheet."""
 
 _KELVIN = 273.15
-_STEPS = (5, 10, 20, 25, 50, 100, 200, 250, 500)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,11 +38,8 @@ class HeatScale:
     @property
     def ticks(self) -> tuple[float, ...]:
         """Round temperatures in kelvin, about four over the scale, its ends among them."""
-        span = self.high - self.low
-        step = next((each for each in _STEPS if span / each <= 4.01), _STEPS[-1])
-        first = ceil(round((self.low - _KELVIN) / step, 6))
-        last = floor(round((self.high - _KELVIN) / step, 6))
-        return tuple(_KELVIN + number * step for number in range(first, last + 1))
+        ticks = list_ticks(self.low - _KELVIN, self.high - _KELVIN, 4.01)
+        return tuple(_KELVIN + value for value in ticks["values"])
 
 
 def make_heat_scale(library: Library) -> HeatScale:

@@ -243,14 +243,3 @@ def draw_plot(
     texts.append(_text(right, bottom + 33, f"{labels[0]} ({x.unit})", "end", 14))
     texts.append(_text(left - 40, top - 17, f"{labels[1]} ({y.unit})", "start", 14))
     return _wrap(450, 318, strokes, texts)
-
-
-def choose_division(low: float, high: float) -> float:
-    """Choose what one small division stands for: 1, 2 or 5 times a power of ten, 40 or fewer."""
-    span = high - low
-    step = 1e-6
-    while True:
-        for factor in (1.0, 2.0, 5.0):
-            if span / (step * factor) <= 40:
-                return step * factor
-        step *= 10

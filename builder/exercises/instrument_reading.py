@@ -13,7 +13,6 @@ from builder.calculators.problems import Problem
 from builder.drawings.instruments import (
     MOST_DIVISIONS,
     Marks,
-    choose_division,
     draw_cylinder,
     draw_dial,
     draw_plot,
@@ -41,9 +40,13 @@ from builder.formulas.expression import FormulaError
 from builder.formulas.kinds import Kind
 from builder.model.exercises import ReadExercise
 from builder.twin.number_format import convert_from_base
+from builder.twin.plot import choose_step
 
 _NAMES = ("reading", "low", "high", "division")
 _PLAIN: Mapping[str, Any] = {"units": {}}
+MOST_PLOT_DIVISIONS = 40.0
+"""Small divisions along the axis of a plot."""
+
 _DRAWN = {
     "thermometer": (draw_thermometer, "a thermometer lying on its side", 120.0),
     "scale": (draw_dial, "a round dial with a pointer", 52.0),
@@ -316,7 +319,7 @@ class ReadSpace(Space):
         plot = self.compiled.entry.plot
         assert plot is not None
         start, end = self.points["x"]
-        division = choose_division(start, end)
+        division = choose_step(start, end, MOST_PLOT_DIVISIONS)[0]
         x_row = resolve_unit(self.description, plot.x.unit)
         assert x_row is not None
         steps = -(-(end - start) // division)

@@ -132,8 +132,12 @@ def make_axis(low: float, high: float, slack: float, most: float) -> dict[str, A
     return {"low": start, "high": end, "ticks": list_ticks(start, end, most)}
 
 
-def list_ticks(low: float, high: float, most: float) -> dict[str, Any]:
-    """List round values between two ends, about as many as asked: values, and decimal places."""
+def choose_step(low: float, high: float, most: float) -> Sequence[Any]:
+    """Choose the least round step, 1, 2 or 5 times a power of ten, that is taken so often at most.
+
+    Returns:
+        A list of two: the step, and its decimal places.
+    """
     size = (high - low) / most
     step = 1.0
     places = 0
@@ -149,6 +153,13 @@ def list_ticks(low: float, high: float, most: float) -> dict[str, Any]:
     elif step / 2.0 >= size:
         step = step / 2.0
         places = places + 1 if step < 1 else 0
+    return [step, places]
+
+
+def list_ticks(low: float, high: float, most: float) -> dict[str, Any]:
+    """List round values between two ends, about as many as asked: values, and decimal places."""
+    chosen = choose_step(low, high, most)
+    step = chosen[0]
     values: list[float] = []
     number = low / step // 1.0
     while number * step < low - step * 1e-6:
@@ -156,7 +167,7 @@ def list_ticks(low: float, high: float, most: float) -> dict[str, Any]:
     while number * step <= high + step * 1e-6:
         values.append(number * step)
         number += 1.0
-    return {"values": values, "places": places}
+    return {"values": values, "places": chosen[1]}
 
 
 def longest_tick(axis: Mapping[str, Any]) -> int:
