@@ -240,8 +240,10 @@ FILES = {
     "kb/citations.yml": "bench: {title: At the bench, certainty: practice}",
     "kb/tools.yml": "kettle: {name: Kettle, summary: Boils., heats: true, hazards: [hot]}",
     "kb/cautions.yml": (
-        "steam:\n  signal: Warning\n  title: Steam\n  happens: Steam burns.\n"
-        "  do: [Lift the lid away from you.]\n  applies: {hazards: [hot]}\n"
+        "steam:\n  signal: Warning\n  title: Steam\n"
+        "  happens: Steam from an opened pot burns hands and face.\n"
+        "  do: [Lift the lid away from you.]\n  first_aid: Cool it under running water.\n"
+        "  applies: {hazards: [hot]}\n  citations: [bench]\n"
     ),
     "kb/defects/felted.yml": DEFECT.format(name="Felted", symptom="thick", cause="shock"),
     "kb/defects/patchy.yml": DEFECT.format(name="Patchy", symptom="spots", cause="rush"),

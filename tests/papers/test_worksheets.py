@@ -118,7 +118,8 @@ def test_a_danger_says_what_can_happen() -> None:
     tasks, title = collect_tasks(course, ("bench",))
     papers = make_worksheets(course, draw_sheets(course, tasks, title, count_students(1), "1"))
     text = " ".join(Printed(papers, {}).pages("worksheets.pdf"))
-    assert "DANGER: Steam Steam burns. • Lift the lid away from you." in text
+    happens = "Steam from an opened pot burns hands and face."
+    assert f"DANGER: Steam {happens} • Lift the lid away from you." in text
 
 
 def test_drawings_are_on_the_page() -> None:
