@@ -38,6 +38,7 @@ from builder.text import Link, parse_links
 from builder.vessels import Trace, follow
 
 if TYPE_CHECKING:  # what not every command needs is imported where it is asked for
+    from builder.diagnosis.consult import Adviser
     from builder.diagnosis.likelihood import Likelihoods
     from builder.exercises import ExerciseBook
     from builder.graph import Graph
@@ -123,7 +124,14 @@ class Course:
         """Causes, fixes, questions and decision chart of each defect."""
         from builder.diagnosis.likelihood import Likelihoods
 
-        return Likelihoods(self.library, self.network)
+        return Likelihoods(self.library, self.network, self.adviser.guide)
+
+    @cached_property
+    def adviser(self) -> Adviser:
+        """The diagnosis with its plan and the words it is told in."""
+        from builder.diagnosis.consult import make_adviser
+
+        return make_adviser(self.library, network=self.indexed_network)
 
     # Lessons
 

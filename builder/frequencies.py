@@ -20,6 +20,19 @@ FREQUENCIES: Mapping[str, float] = MappingProxyType(
     }
 )
 
+COMMONNESS: Mapping[str, float] = MappingProxyType(
+    {
+        "in-every-second": 0.5,
+        "in-every-fifth": 0.2,
+        "in-every-tenth": 0.1,
+        "in-one-of-twenty": 0.05,
+        "in-one-of-fifty": 0.02,
+        "in-one-of-hundred": 0.01,
+    }
+)
+"""In how many of all batches a cause acts. A scale of its own: what happens "sometimes" in a class
+happens in one batch of twenty or fifty, far less than the 0.3 that the word stands for above."""
+
 
 def nearest_word(chance: float) -> str:
     """Name the word nearest to a chance, for people who read a number between 0 and 1."""

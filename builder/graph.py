@@ -2,7 +2,9 @@
 
 A node is `(kind, id)`. The cause-and-fix graph runs symptom -> defect -> cause -> fix; an edge
 lives with the entry that asserts it (a defect names its symptoms and causes, a cause its fixes),
-and carries `owner` (that node), `route` (where in it) and `often`. The prerequisite graph runs from
+and carries `owner` (that node), `route` (where in it) and `often`. A fix for the thing in the hand
+is named by a defect; its edges run from the causes of that defect and carry `faults`, the defects
+for which they hold. The prerequisite graph runs from
 a lesson to the lessons that need it, with the same `owner` and `route`.
 
 In a course with errors there are also nodes marked `broken`, for entries that could not be typed,
@@ -22,6 +24,7 @@ from typing import TYPE_CHECKING, Any
 from builder.diagnostics import Route
 from builder.library import Library
 from builder.model import Lesson, Level
+from builder.model.knowledge import RescueLink
 
 if TYPE_CHECKING:
     import networkx as nx
@@ -78,7 +81,52 @@ def build_cause_graph(library: Library) -> Graph:
                     if isinstance(told, dict) and isinstance(told.get(key), str):
                         route = (field, index, key)
                         _connect(graph, (kind, name), (other, told[key]), forward, route, None)
+    _connect_rescues(library, graph)
     return graph
+
+
+def find_rescues(library: Library) -> dict[str, list[tuple[str, RescueLink]]]:
+    """Find what saves a thing that a cause acted on.
+
+    Returns:
+        By id of the cause, each defect it brings with the fixes that save from it then.
+    """
+    found: dict[str, list[tuple[str, RescueLink]]] = {}
+    for defect in library.defects.values():
+        for link in defect.causes:
+            for rescue in defect.fixes:
+                if not rescue.causes or link.cause in rescue.causes:
+                    found.setdefault(link.cause, []).append((defect.id, rescue))
+    return found
+
+
+def _connect_rescues(library: Library, graph: Graph) -> None:
+    """Add what saves the thing: from a cause of a defect to a fix that the defect names.
+
+    Such an edge holds for this defect only; its `faults` say for which ones.
+    """
+    for name, defect in library.entries.get("defect", {}).items():
+        brought = [link.cause for link in getattr(defect, "causes", ())]
+        for index, rescue in enumerate(getattr(defect, "fixes", ())):
+            for cause in rescue.causes or brought:
+                edge = ("cause", cause), ("fix", rescue.fix)
+                if not graph.has_edge(*edge):
+                    graph.add_nodes_from((n for n in edge if n not in graph), unknown=True)
+                    owner, route = ("defect", name), ("fixes", index, "fix")
+                    graph.add_edge(*edge, owner=owner, route=route, often=rescue.helps, faults=[])
+                if "faults" in graph.edges[edge]:
+                    graph.edges[edge]["faults"].append(name)
+    for kind, name in sorted(library.broken):
+        raw = _read_raw(library, "defect", name) if kind == "defect" else None
+        causes = [each.get("cause") for each in _items(raw, "causes") if isinstance(each, dict)]
+        for index, told in enumerate(_items(raw, "fixes")):
+            fix = told.get("fix") if isinstance(told, dict) else None
+            for cause in causes if isinstance(fix, str) else ():
+                edge = ("cause", str(cause)), ("fix", str(fix))
+                if not graph.has_edge(*edge):
+                    graph.add_nodes_from((n for n in edge if n not in graph), unknown=True)
+                    owner, route = ("defect", name), ("fixes", index, "fix")
+                    graph.add_edge(*edge, owner=owner, route=route, often=None, faults=[name])
 
 
 def build_prerequisite_graph(library: Library) -> Graph:

@@ -32,7 +32,17 @@ from builder.twin.calculators import (
     plotting,
     running,
 )
-from builder.twin.diagnosis import evidence, fixes, indexing, inference, questions, tables
+from builder.twin.diagnosis import (
+    evidence,
+    fixes,
+    indexing,
+    inference,
+    plan,
+    propagation,
+    questions,
+    tables,
+    wording,
+)
 
 ASSETS = Path(__file__).parent / "assets" / "twin"
 NUMBERS = "twin-numbers.js"
@@ -44,7 +54,17 @@ SCRIPTS: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
         NUMBERS: (unit_table, number_format, numbers, quantities, measures),
         CALCULATORS: (arithmetic, fields, describing, running, plotting, filling, plot),
         MARKING: (marking,),
-        DIAGNOSIS: (indexing, tables, evidence, inference, questions, fixes),
+        DIAGNOSIS: (
+            indexing,
+            tables,
+            evidence,
+            propagation,
+            inference,
+            questions,
+            fixes,
+            plan,
+            wording,
+        ),
     }
 )
 """Modules by script, each after those it takes names from. Every page loads `NUMBERS` first; of

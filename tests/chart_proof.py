@@ -10,6 +10,8 @@ from builder.diagnosis.decision_tree import (
     LEAST_POSSIBLE,
     MOST_ENDINGS,
     MOST_NAMED,
+    RIVAL_PROBABILITY,
+    SETTLED_PROBABILITY,
     Answer,
     Branch,
     Chart,
@@ -21,10 +23,10 @@ from builder.diagnosis.network import build_network
 from builder.drawings.decision_chart import ChartBox, ChartLayout
 from builder.drawings.text_room import TEXT_SIZE, estimate_width
 from builder.library import Library
-from builder.twin.diagnosis.fixes import rank_fixes
+from builder.model import Defect
 from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.inference import infer
-from builder.twin.diagnosis.questions import LEAST_GAIN, RIVAL_PROBABILITY, SETTLED_PROBABILITY
+from builder.twin.diagnosis.questions import LEAST_GAIN
 from builder.twin.diagnosis.shapes import Diagnosis, IndexedNetwork
 
 SIGN = "proof-that-it-is-there"
@@ -35,6 +37,7 @@ class Proof:
 
     def __init__(self, library: Library, defect: str) -> None:
         network = build_network(library)
+        self.library, self.defect = library, library.defects[defect]
         shown = [
             {**each, "symptoms": [*each["symptoms"], (SIGN, 1.0)]} if each["id"] == defect else each
             for each in network["defects"]
@@ -144,15 +147,28 @@ def _prove_leaf(proof: Proof, leaf: Leaf) -> None:
         assert math.isclose(probability, ranked[name], rel_tol=1e-9)
     rivals = [name for name in list(ranked)[:MOST_NAMED] if ranked[name] > RIVAL_PROBABILITY]
     assert {name for name, _ in leaf.causes} == {next(iter(ranked)), *rivals}
-    mends = {
-        fix["id"]: {proof.network["cause_ids"][number] for number in fix["causes"]}
-        for fix in proof.network["fixes"]
-    }
-    offered = rank_fixes(proof.network, proof.infer(leaf.answers)["causes"])
-    for when, chosen in (("now", leaf.now), ("next", leaf.next)):
-        order = [fix["id"] for fix in offered if fix["when"] == when]
-        wanted = [fix for name, _ in leaf.causes for fix in order if name in mends[fix]]
-        assert chosen == next(iter(wanted), None)
+    library, defect = proof.library, proof.defect
+    if leaf.now:
+        assert leaf.now in _list_rescues(library, defect)
+        stopped = defect.stop is not None or any(
+            answer and library.questions[name].stop for name, answer in leaf.answers
+        )
+        if stopped or leaf.use == "stop":
+            assert library.fixes[leaf.now].discards or library.fixes[leaf.now].sets_aside
+    if leaf.next:
+        prevented = {
+            cause
+            for cause in proof.own
+            for link in library.causes[cause].fixes
+            if link.fix == leaf.next
+        }
+        assert prevented & {name for name, _ in leaf.causes}
+
+
+def _list_rescues(library: Library, defect: Defect) -> set[str]:
+    """List the fixes that save from a defect, by its own links and those of its causes."""
+    own = {link.fix for link in defect.fixes}
+    return own | {link.fix for each in defect.causes for link in library.causes[each.cause].fixes}
 
 
 def prove_layout(layout: ChartLayout) -> None:

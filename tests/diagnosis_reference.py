@@ -16,7 +16,7 @@ from typing import Any, Protocol
 
 from py_mini_racer import MiniRacer
 
-from builder.twin.diagnosis import fixes, indexing, inference, questions
+from builder.twin.diagnosis import fixes, indexing, inference, plan, questions, wording
 from builder.twin_scripts import DIAGNOSIS, NUMBERS, write_scripts
 
 Network = dict[str, Any]
@@ -105,7 +105,6 @@ def make_network(
     defects: int,
     symptoms: int,
     questions: int,
-    fixes: int = 0,
     defects_a_cause: int = 2,
     symptoms_a_defect: int = 3,
     questions_a_cause: int = 2,
@@ -162,17 +161,6 @@ def make_network(
             {"id": name, "leak": leak(), "telling": pick.choice(["yes", "yes", "no"])}
             for name in question_ids
         ],
-        "fixes": [
-            {
-                "id": f"fix-{i}",
-                "when": pick.choice(["now", "next"]),
-                "cost_minutes": round(pick.uniform(0.5, 90), 1),
-                "mends": [(c, round(pick.uniform(0.1, 0.98), 4)) for c in choose(cause_ids, 3)],
-                "discards": pick.random() < 0.1,
-                "forbidden": pick.random() < 0.1,
-            }
-            for i in range(fixes)
-        ],
     }
 
 
@@ -198,7 +186,6 @@ def complete_network(network: Network) -> Network:
         "defects": {"leak": 0, "symptoms": []},
         "symptoms": {"leak": 0},
         "questions": {"leak": 0, "telling": "yes"},
-        "fixes": {"when": "next", "discards": False, "forbidden": False},
     }
     return {
         kind: [{**blank, **entry} for entry in network.get(kind, [])]
@@ -218,7 +205,7 @@ class PythonSide:
     """The functions as they stand; what they give is turned into plain JSON values."""
 
     def call(self, name: str, *given: Any) -> Any:
-        for module in (indexing, inference, questions, fixes):
+        for module in (indexing, inference, questions, fixes, plan, wording):
             if hasattr(module, name):
                 return json.loads(json.dumps(getattr(module, name)(*given)))
         raise AttributeError(name)
@@ -267,13 +254,12 @@ def open_side(name: str) -> Iterator[Side]:
 
 
 def diagnose(side: Side, network: Network, findings: Findings) -> dict[str, Any]:
-    """Run a whole tap on one side: probabilities, next question, fixes, reasons."""
+    """Run a whole tap on one side: probabilities, next question, reasons."""
     indexed = side.index(network)
     found = side.call("infer", indexed, findings)
     return {
         **found,
         "next": side.call("choose_question", indexed, findings),
-        "fixes": side.call("rank_fixes", indexed, found["causes"]),
         "explained": side.call(
             "explain", indexed, findings, [cause["id"] for cause in found["causes"][:3]]
         ),

@@ -10,7 +10,7 @@ from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route, Severity
 from builder.graph import Gap, Node, find_gap
-from builder.model import Entry
+from builder.model import Entry, When
 
 PARTING_CHANCE = 0.15
 """How far two chances must lie apart to tell two causes apart: nearly one word of how often."""
@@ -99,9 +99,11 @@ def _check_reach(course: Course, entries: Mapping[str, Entry]) -> Iterator[Found
             continue
         # What cannot be read may hold just the edge that is missing; it is reported already.
         unsure = holes & {gap.missing, _JOINS[gap.missing][0]}
+        if _is_rescue(course, gap.chain[0]):
+            unsure |= holes & {"defect"}
         if unsure or graph.nodes[gap.chain[0]].get("broken"):
             continue
-        message = f"no symptom leads to this {entry.kind}: {_tell_chain(gap)}"
+        message = f"no symptom leads to this {entry.kind}: {_tell_chain(course, gap)}"
         related = tuple(_declarations(course, gap))
         yield Found(entry, (), message, _tell_mend(course, gap), key=True, related=related)
 
@@ -110,7 +112,13 @@ def _name(node: Node) -> str:
     return f'{node[0]} "{node[1]}"'
 
 
-def _tell_chain(gap: Gap) -> str:
+def _is_rescue(course: Course, node: Node) -> bool:
+    """Say whether a node is a fix for the thing in the hand, which a defect should name."""
+    fix = course.library.fixes.get(node[1]) if node[0] == "fix" else None
+    return fix is not None and fix.when is When.NOW
+
+
+def _tell_chain(course: Course, gap: Gap) -> str:
     """Word where the chain breaks, from the node asked for upwards."""
     upwards = list(reversed(gap.chain))
     parts = []
@@ -120,7 +128,8 @@ def _tell_chain(gap: Gap) -> str:
     if gap.missing == "symptom":
         broken = "that defect has no symptoms"
     else:
-        broken = f"no {gap.missing} names {_name(gap.chain[0]) if parts else 'it'}"
+        missing = "defect" if _is_rescue(course, gap.chain[0]) else gap.missing
+        broken = f"no {missing} names {_name(gap.chain[0]) if parts else 'it'}"
     return f"{', '.join(parts)}, but {broken}" if parts else broken
 
 
@@ -136,6 +145,8 @@ def _tell_mend(course: Course, gap: Gap) -> str:
             f"{_name(draft)}{_place(course, draft)} names it and is a draft; when it is ready, "
             'take its line "draft: true" out'
         )
+    if _is_rescue(course, top):
+        owner = "defect"
     hint = f"add {_name(top)} to the {field} of a {owner} that a symptom leads to"
     guess = _guess_owner(course, owner, top)
     return f'{hint}, perhaps "{guess[1]}"{_place(course, guess)}' if guess else hint
@@ -146,6 +157,8 @@ def _guess_owner(course: Course, kind: str, node: Node) -> Node | None:
     graph = course.cause_graph
     reached = [name for name in course.library.entries[kind] if (kind, name) in course.reachable]
     lacking = [name for name in reached if not graph.out_degree((kind, name))]
+    if node[0] == "fix" and kind == "defect":
+        lacking = []
     if len(lacking) == 1:
         return kind, lacking[0]
     near = difflib.get_close_matches(node[1], reached, n=1, cutoff=0.6)
@@ -264,7 +277,8 @@ def check_symptom_unused(course: Course) -> Iterator[Found]:
     """No defect shows this symptom.
 
     It stands among the pictures to choose from, and whoever chooses it is led nowhere: to no
-    defect, no cause and no fix. A warning, because a symptom may be written before its defect.
+    defect, no cause and no fix. A warning, because a symptom may be written before its defect. A
+    sign with a stop needs no defect: it says what to do by itself.
 
     Failing:
 
@@ -283,7 +297,7 @@ def check_symptom_unused(course: Course) -> Iterator[Found]:
     if "defect" in graph.graph["holes"]:
         return
     for symptom in course.library.symptoms.values():
-        if not graph.out_degree(("symptom", symptom.id)):
+        if symptom.stop is None and not graph.out_degree(("symptom", symptom.id)):
             yield Found(
                 symptom,
                 (),

@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from builder.cli.speaking import course_option, fail, format_option, print_findings, print_json, say
+from builder.cli.speaking import course_option, fail, format_option, print_findings, print_json
 
 
 @click.command()
@@ -18,102 +18,109 @@ from builder.cli.speaking import course_option, fail, format_option, print_findi
 @click.option("--symptom", "present", multiple=True, metavar="ID", help="A sign that is there.")
 @click.option("--absent", multiple=True, metavar="ID", help="A sign that is not there.")
 @click.option("--answer", "answers", multiple=True, metavar="QUESTION=yes/no")
+@click.option("--context", "context", multiple=True, metavar="KEY=VALUE", help="What kind it is.")
 def diagnose(
     course: Path,
     style: str,
     present: tuple[str, ...],
     absent: tuple[str, ...],
     answers: tuple[str, ...],
+    context: tuple[str, ...],
 ) -> None:
-    """Rank faults and causes, ask the next question, put the fixes in order.
+    """Say what must not be used, name faults and causes, ask the next question, offer fixes.
 
     With nothing said, on a terminal, it asks.
     """
     from builder.checks import find_unsafe_fixes
-    from builder.diagnosis.consult import (
-        consult,
-        load_network,
-        read_answers,
-        render_consultation,
-        trim_answer,
-    )
+    from builder.diagnosis.consult import describe_plan, make_adviser, read_answers, render_plan
     from builder.library import load_library
 
     library = load_library(course)[0]
     if not library.symptoms or not library.defects:
         fail(f"{course} holds no symptoms and defects to go by", style, 1)
-    network = load_network(library, find_unsafe_fixes(library))
-    if not (present or absent or answers):
+    adviser = make_adviser(library, find_unsafe_fixes(library))
+    if not (present or absent or answers or context):
         if style == "json" or not (sys.stdin.isatty() and sys.stdout.isatty()):
             fail("say what is seen: --symptom ID (benchlore diagnose asks on a terminal)", style, 2)
-        _ask_through(library, network)
+        _ask_through(library, adviser)
         return
-    findings, wrong = read_answers(library, present, absent, answers)
+    told, wrong = read_answers(library, present, absent, answers, context)
     if wrong:
         fail("; ".join(wrong), style, 2)
-    answer = consult(network, findings)
-    if not answer["possible"]:
-        fail("these answers cannot all be so at once; look at them again", style, 1)
-    if answer["left_out"]:
-        say(f"Too many signs to weigh at once; left out: {', '.join(answer['left_out'])}", style)
+    plan = adviser.plan(told)
     if style == "json":
-        print_json(trim_answer(answer))
+        print_json(describe_plan(plan, adviser.texts))
     else:
-        click.echo(render_consultation(library, answer), nl=False)
-        question = answer["next_question"]
-        if question:
-            words = _word_question(library, question)
-            click.echo(f"\nNext: {words} [{question['id']}]")
+        click.echo(render_plan(adviser, plan, told, library), nl=False)
 
 
-def _word_question(library: Any, question: Any) -> str:
-    if question["kind"] == "symptom":
-        return f"Do you see this: {library.symptoms[question['id']].name}?"
-    return str(library.questions[question["id"]].ask)
+def _choose(prompt: str, count: int, several: bool) -> list[int]:
+    """Ask for numbers from 1 to `count`; an empty line is none of them."""
+    while True:
+        words = click.prompt(prompt, default="", show_default=False).replace(",", " ").split()
+        numbers = [int(word) for word in words if word.isascii() and word.isdigit()]
+        right = len(numbers) == len(words) and all(1 <= number <= count for number in numbers)
+        if right and (several or len(numbers) < 2):
+            return [number - 1 for number in numbers]
+        click.echo(f"Please write {'numbers' if several else 'one number'} from 1 to {count}.")
 
 
-def _ask_through(library: Any, network: Any) -> None:
+def _ask_through(library: Any, adviser: Any) -> None:
     """Ask a person on a terminal, one thing at a time, until nothing is worth asking."""
-    from builder.diagnosis.consult import consult, render_consultation
+    from builder.diagnosis.consult import render_plan, tell
+    from builder.twin.diagnosis.plan import fits_context
+    from builder.twin.diagnosis.wording import word_question
 
-    symptoms = list(library.symptoms.values())
+    context: list[list[str]] = []
+    for each in library.settings.contexts if library.settings else ():
+        click.echo(f"{each.ask} (a number, or nothing to skip)")
+        for number, option in enumerate(each.options, 1):
+            click.echo(f"{number:3}  {option.name}")
+        chosen = _choose("Which?", len(each.options), several=False)
+        context += [[each.id, each.options[number].id] for number in chosen]
+    notes = {note["id"]: note for note in adviser.guide["notes"] if note["kind"] == "symptom"}
+    symptoms = [
+        each for each in library.symptoms.values() if fits_context(notes[each.id]["only"], context)
+    ]
     for number, symptom in enumerate(symptoms, 1):
         click.echo(f"{number:3}  {symptom.name}")
-    chosen: list[str] = []
-    while not chosen:
-        typed = click.prompt("Which do you see? (numbers, with spaces between)")
-        words = typed.replace(",", " ").split()
-        numbers = [int(word) for word in words if word.isascii() and word.isdigit()]
-        chosen = [symptoms[n - 1].id for n in numbers if 1 <= n <= len(symptoms)]
-        if not chosen or len(numbers) != len(words):
-            chosen = []
-            click.echo(f"Please write one or more numbers from 1 to {len(symptoms)}.")
-    told: list[tuple[str, str]] = [(name, "present") for name in chosen]
+    chosen = _choose("Which do you see? (numbers; nothing where none fits)", len(symptoms), True)
+    seen = [symptoms[number].id for number in chosen]
+    said: list[tuple[str, str]] = [(name, "present") for name in seen]
+    more = False
     while True:
-        lists: dict[str, list[str]] = {
-            key: [name for name, where in told if where == key]
+        lists: Any = {
+            key: [name for name, where in said if where == key]
             for key in ("present", "absent", "yes", "no", "skipped")
         }
-        answer = consult(network, lists)  # type: ignore[arg-type]
-        click.echo()
-        click.echo(render_consultation(library, answer), nl=False)
-        question = answer["next_question"]
-        if question is None:
-            return
-        if answer["settled"]:
-            click.echo("\nOne cause stands out. You may stop here, or go on.")
+        told = tell(lists)
+        told["context"], told["fits"], told["more"] = context, bool(seen), more
+        plan = adviser.plan(told)
+        question = plan["next_question"]
+        if question is None or question["kind"] == "context":
+            click.echo()
+            click.echo(render_plan(adviser, plan, told, library), nl=False)
+            if more or not seen or not click.confirm("\nShall I ask more?", default=False):
+                return
+            more = told["more"] = True
+            if adviser.plan(told)["next_question"] is None:
+                click.echo("There is nothing more to ask.")
+                return
+            continue
         word = click.prompt(
-            f"\n{_word_question(library, question)} (yes, no, unknown, back, stop)",
-            type=click.Choice(["y", "n", "u", "b", "s", "yes", "no", "unknown", "back", "stop"]),
+            f"\n{word_question(adviser.texts, question)['text']} (yes, no, unknown, back, plan)",
+            type=click.Choice(["y", "n", "u", "b", "p", "yes", "no", "unknown", "back", "plan"]),
             show_choices=False,
         )[0]
-        if word == "s":
+        if word == "p":
+            click.echo()
+            click.echo(render_plan(adviser, plan, told, library), nl=False)
             return
         if word == "b":
-            told = told[:-1] if len(told) > len(chosen) else told
+            said = said[:-1] if len(said) > len(seen) else said
             continue
-        seen = {"y": "present", "n": "absent"} if question["kind"] == "symptom" else {}
-        told.append((question["id"], seen.get(word, {"y": "yes", "n": "no"}.get(word, "skipped"))))
+        signs = {"y": "present", "n": "absent"} if question["kind"] == "symptom" else {}
+        said.append((question["id"], signs.get(word, {"y": "yes", "n": "no"}.get(word, "skipped"))))
 
 
 @click.command()

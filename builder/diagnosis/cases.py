@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from builder.diagnosis.network import build_network
+from builder.diagnosis.network import UNLISTED, build_network
 from builder.diagnostics import Route
-from builder.frequencies import FREQUENCIES, nearest_word
+from builder.frequencies import COMMONNESS, FREQUENCIES, nearest_word
 from builder.library import Library
 from builder.model import Case, Entry
 from builder.twin.diagnosis.indexing import index_network
@@ -88,7 +88,7 @@ def read_findings(case: Case) -> Findings:
 
 def _rank_causes(network: IndexedNetwork, findings: Findings) -> list[str]:
     """Rank the causes as people get them: those no finding has to do with come last."""
-    causes = infer(network, findings)["causes"]
+    causes = [each for each in infer(network, findings)["causes"] if each["id"] != UNLISTED]
     return [each["id"] for linked in (True, False) for each in causes if each["linked"] is linked]
 
 
@@ -143,9 +143,14 @@ def _find_change(library: Library, case: Case, cause: str, before: list[str]) ->
     best: tuple[float, Change] | None = None
     numbers = [each for name in (cause, *before) for each in _list_numbers(library, case, name)]
     for entry, route, now, what in (*numbers, *_list_backgrounds(library, case)):
-        for word, chance in FREQUENCIES.items():
+        words = COMMONNESS if route == ("how_common",) else FREQUENCIES
+        for word, chance in words.items():
             effort = abs(math.log(chance / (1 - chance)) - math.log(now / (1 - now)))
-            if word == nearest_word(now) or (best is not None and effort >= best[0]):
+            if (
+                chance == now
+                or word == nearest_word(now)
+                or (best is not None and effort >= best[0])
+            ):
                 continue
             changed = _change_number(library, entry, route, chance)
             if run_case(index_network(build_network(changed)), case).place <= GOOD_PLACE:

@@ -1,32 +1,72 @@
-"""A whole consultation: what is known in, the answer in the shape that people and programs get."""
+"""A whole consultation: what is told in, the plan in the shape that people and programs get it."""
 
 from __future__ import annotations
 
 import difflib
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 from typing import Any
 
+from builder.diagnosis.guide import build_guide, gather_texts
 from builder.diagnosis.network import build_network
 from builder.library import Library
-from builder.twin.diagnosis.fixes import rank_fixes
 from builder.twin.diagnosis.indexing import index_network
-from builder.twin.diagnosis.inference import infer
-from builder.twin.diagnosis.questions import choose_question, explain, is_settled
-from builder.twin.diagnosis.shapes import Findings, IndexedNetwork
+from builder.twin.diagnosis.plan import LEAST_LISTED, make_plan
+from builder.twin.diagnosis.shapes import (
+    Findings,
+    Guide,
+    IndexedNetwork,
+    Plan,
+    PlanLine,
+    Texts,
+    Told,
+)
+from builder.twin.diagnosis.wording import say_likelihood, word_question, word_reason, write_plan
 
-EXPLAINED = 5
-"""How many of the likeliest causes say why."""
-LEAST_SHOWN = 0.02
+MOST_REASONS = 3
+MOST_CAUSES = 5
 
 
-def load_network(library: Library, forbidden: Collection[str] = ()) -> IndexedNetwork:
-    """Make the network of a course, ready to be asked.
+@dataclass(frozen=True, slots=True)
+class Adviser:
+    """The diagnosis of a course, ready to be asked.
+
+    Args:
+        network: Its network, numbered.
+        guide: What plans need beside it.
+        texts: The words they are told in.
+    """
+
+    network: IndexedNetwork
+    guide: Guide
+    texts: Texts
+
+    def plan(self, told: Told) -> Plan:
+        """Work out the plan for what was told."""
+        return make_plan(self.network, self.guide, told)
+
+    def write(self, plan: Plan, told: Told) -> list[PlanLine]:
+        """Write a plan, line by line."""
+        return write_plan(self.texts, plan, told)
+
+
+def make_adviser(
+    library: Library,
+    forbidden: Collection[str] = (),
+    network: IndexedNetwork | None = None,
+) -> Adviser:
+    """Make the diagnosis of a course ready to be asked.
 
     Args:
         library: The course.
         forbidden: Ids of fixes never to be offered.
+        network: Its network, where the caller has it already.
     """
-    return index_network(build_network(library, forbidden))
+    return Adviser(
+        network or index_network(build_network(library)),
+        build_guide(library, forbidden),
+        gather_texts(library),
+    )
 
 
 def read_answers(
@@ -34,7 +74,8 @@ def read_answers(
     present: Sequence[str],
     absent: Sequence[str],
     answers: Sequence[str],
-) -> tuple[Findings, list[str]]:
+    context: Sequence[str] = (),
+) -> tuple[Told, list[str]]:
     """Read what was said on the command line.
 
     Args:
@@ -43,9 +84,10 @@ def read_answers(
         absent: Ids of symptoms that are not.
         answers: Each `QUESTION=yes`, `QUESTION=no` or `QUESTION=unknown`; a symptom that was asked
             about is answered in the same way.
+        context: Each `CONTEXT=OPTION`.
 
     Returns:
-        The findings, and what is wrong with the words, as sentences.
+        What was told, and what is wrong with the words, as sentences.
     """
     wrong: list[str] = []
     said: dict[str, str] = {}
@@ -76,7 +118,31 @@ def read_answers(
         "no": sorted(name for name in said if name not in signs and said[name] == "no"),
         "skipped": sorted(name for name in said if said[name] == "unknown"),
     }
-    return findings, wrong
+    told = tell(findings)
+    told["context"] = _read_context(library, context, wrong)
+    return told, wrong
+
+
+def tell(findings: Findings) -> Told:
+    """Give findings as all that was told."""
+    return {"findings": findings, "context": [], "passed": [], "fits": True, "more": False}
+
+
+def _read_context(library: Library, words: Sequence[str], wrong: list[str]) -> list[list[str]]:
+    contexts = {each.id: each for each in (library.settings.contexts if library.settings else ())}
+    said: dict[str, str] = {}
+    for word in words:
+        name, mark, option = word.partition("=")
+        if not mark or name not in contexts:
+            hint = _suggest(name, contexts) if contexts else "this course declares none"
+            wrong.append(f'there is no context "{name}"; {hint}')
+        elif option not in (options := [each.id for each in contexts[name].options]):
+            wrong.append(f'"{option}" is no option of "{name}"; write one of {", ".join(options)}')
+        elif said.get(name, option) != option:
+            wrong.append(f'the context "{name}" is told twice')
+        else:
+            said[name] = option
+    return [[name, option] for name, option in said.items()]
 
 
 def _suggest(name: str, known: Collection[str]) -> str:
@@ -91,101 +157,81 @@ def _suggest(name: str, known: Collection[str]) -> str:
     return f"some of them are {', '.join(sorted(known)[:6])}"
 
 
-def consult(network: IndexedNetwork, findings: Findings) -> dict[str, Any]:
-    """Diagnose.
-
-    Args:
-        network: From `load_network`.
-        findings: What is known.
-
-    Returns:
-        `defects`, `causes` (the first few with `because`), `next_question` or None, and `fixes`,
-        those for this batch before those for the next; and whether the findings are `possible`, the
-        case is `settled`, and which findings were `left_out`.
-    """
-    result = infer(network, findings)
-    linked = [each for each in result["causes"] if each["linked"]]
-    first = [each["id"] for each in linked[:EXPLAINED]]
-    because = {each["id"]: each["because"] for each in explain(network, findings, first)}
-    question = choose_question(network, findings)
+def describe_plan(plan: Plan, texts: Texts) -> dict[str, Any]:
+    """Give a plan as programs get it: what is promised, and no more."""
+    question = plan["next_question"]
     return {
-        "possible": result["possible"],
-        "defects": [
-            {"id": each["id"], "probability": each["probability"]}
-            for each in result["defects"]
-            if each["linked"]
+        "verdict": plan["verdict"],
+        "stop": [
+            {"by": each["by"], "reason": texts["stops"][f"{each['kind']}:{each['by']}"]["reason"]}
+            for each in plan["stop"]
         ],
+        "hold": [
+            {"by": each["by"], "reason": texts["stops"][f"{each['kind']}:{each['by']}"]["reason"]}
+            for each in plan["hold"]
+        ],
+        "unexplained": plan["unexplained"],
+        "defects": plan["defects"],
         "causes": [
             {
                 "id": each["id"],
                 "probability": each["probability"],
                 "because": [
                     {"id": reason["id"], "answer": reason["answer"], "bits": reason["bits"]}
-                    for reason in because.get(each["id"], [])
+                    for reason in each["because"]
                 ],
             }
-            for each in linked
+            for each in plan["causes"]
         ],
-        "next_question": question,
+        "leads": plan["leads"],
+        "conflicts": plan["conflicts"],
+        "next_question": question and {"id": question["id"], "gain": question["gain"]},
         "fixes": [
-            {"id": fix["id"], "when": fix["when"], "ratio": fix["ratio"], "mends": fix["mends"]}
-            for fix in rank_fixes(network, result["causes"])
+            {"id": each["id"], "when": each["when"], "ratio": each["ratio"]}
+            for each in plan["fixes"]
         ],
-        "settled": is_settled(result["causes"]),
-        "left_out": result["left_out"],
     }
 
 
-def trim_answer(answer: dict[str, Any]) -> dict[str, Any]:
-    """Give a consultation as programs get it: what is promised, and no more."""
-    question = answer["next_question"]
-    return {
-        "defects": answer["defects"],
-        "causes": answer["causes"],
-        "next_question": question and {name: question[name] for name in ("id", "gain")},
-        "fixes": [{name: fix[name] for name in ("id", "when", "ratio")} for fix in answer["fixes"]],
-    }
+_INDENTED = frozenset({"stop", "stop-do", "stop-ask", "hold", "hold-do", "hold-ask"})
+_ROWS = frozenset({"now", "next", "nothing"})
 
 
-def render_consultation(library: Library, answer: dict[str, Any]) -> str:
-    """Write a consultation for people."""
+def render_plan(adviser: Adviser, plan: Plan, told: Told, library: Library) -> str:
+    """Write a plan for people at a terminal: the same lines as the page draws."""
     lines: list[str] = []
-    if not answer["possible"]:
-        lines += ["These answers cannot all be so at once; look at them again.", ""]
-    defects = [each for each in answer["defects"] if each["probability"] >= LEAST_SHOWN][:4]
-    if defects:
-        lines.append("What it may be")
-        lines += [
-            f"  {_bar(each['probability'])} {library.defects[each['id']].name}" for each in defects
-        ]
-    causes = [each for each in answer["causes"] if each["probability"] >= LEAST_SHOWN][:5]
-    if causes:
-        lines += ["", "Why (a teacher's judgement, not a measurement)"]
-        for each in causes:
-            lines.append(f"  {_bar(each['probability'])} {library.causes[each['id']].name}")
-            reasons = [
-                _name_reason(library, reason) for reason in each["because"] if reason["bits"] > 0
-            ][:3]
-            if reasons:
-                lines.append(f"             because: {'; '.join(reasons)}")
-    for when, title in (("now", "What to do now"), ("next", "Next time")):
-        fixes = [each for each in answer["fixes"] if each["when"] == when][:3]
-        if fixes:
-            lines += ["", title]
-            lines += [f"  {library.fixes[each['id']].name}" for each in fixes]
-    if not lines:
-        lines.append("Say what you see: --symptom ID.")
+    before = ""
+    for line in adviser.write(plan, told):
+        role = line["role"]
+        if lines and (role.endswith("title") or (role in ("verdict", "lead") and before != role)):
+            lines.append("")
+        before = role
+        if role == "use":
+            lines += ["", line["text"], f"  {library.defects[line['id']].harmless}"]
+        else:
+            lines.append(f"  {line['text']}" if role in _INDENTED | _ROWS else line["text"])
+    lines += _render_reasons(adviser.texts, plan)
+    question = plan["next_question"]
+    if question is not None:
+        lines += ["", f"Next: {word_question(adviser.texts, question)['text']} [{question['id']}]"]
     return "\n".join(lines) + "\n"
+
+
+def _render_reasons(texts: Texts, plan: Plan) -> list[str]:
+    causes = [each for each in plan["causes"] if each["probability"] >= LEAST_LISTED]
+    if not plan["leads"] or not causes:
+        return []
+    lines = ["", "Why (a teacher's judgement, not a measurement)"]
+    for each in causes[:MOST_CAUSES]:
+        name = texts["names"]["cause:" + each["id"]]
+        words = say_likelihood(texts, each["probability"])
+        lines.append(f"  {_bar(each['probability'])} {name}, {words}")
+        reasons = [word_reason(texts, one) for one in each["because"] if one["bits"] > 0]
+        if reasons:
+            lines.append(f"             because {'; '.join(reasons[:MOST_REASONS])}")
+    return lines
 
 
 def _bar(probability: float) -> str:
     whole = round(probability * 8)
     return f"{'█' * whole}{'·' * (8 - whole)}"
-
-
-def _name_reason(library: Library, reason: dict[str, Any]) -> str:
-    name = reason["id"]
-    if name in library.symptoms:
-        symptom = library.symptoms[name].name
-        return symptom if reason["answer"] == "yes" else f"not: {symptom}"
-    return f"{library.questions[name].ask} {reason['answer'].capitalize()}"

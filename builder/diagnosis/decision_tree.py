@@ -11,18 +11,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from builder.diagnosis.focus import SIGN, KnownDefect, Surroundings
 from builder.library import Library
-from builder.twin.diagnosis.fixes import rank_fixes
 from builder.twin.diagnosis.indexing import find_question, mark_findings
 from builder.twin.diagnosis.inference import infer, infer_beliefs, rank_numbers, round_score
-from builder.twin.diagnosis.questions import (
-    LEAST_GAIN,
-    RIVAL_PROBABILITY,
-    SETTLED_PROBABILITY,
-    expect_gain,
-)
+from builder.twin.diagnosis.questions import LEAST_GAIN, expect_gain
 from builder.twin.diagnosis.shapes import Findings, Ranked
 
 DEEPEST = 4
@@ -33,6 +28,10 @@ LEAST_POSSIBLE = 0.05
 """A cause of the defect this likely is named somewhere on its chart."""
 MOST_NAMED = 2
 """Causes named at one ending."""
+SETTLED_PROBABILITY = 0.7
+"""From here on a cause is taken as found: a chart asks no further."""
+RIVAL_PROBABILITY = 0.2
+"""A second cause this likely is named beside the first."""
 SIGNATURE = 0.6
 """A symptom this usual belongs to the picture of its defect."""
 
@@ -51,6 +50,7 @@ class Leaf:
         now: The fix for the thing in the hand that comes first for the likeliest cause, or for a
             rival where that has none; None where no cause named here has one.
         next: The same for the next batch.
+        use: "stop" where the thing must not be used, "hold" where it might be so, or "".
     """
 
     answers: tuple[Answer, ...]
@@ -58,6 +58,7 @@ class Leaf:
     causes: tuple[tuple[str, float], ...]
     now: str | None
     next: str | None
+    use: Literal["", "stop", "hold"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,19 +178,27 @@ class _Place:
             for place, each in enumerate(self.causes[:MOST_NAMED])
             if place == 0 or each["probability"] > RIVAL_PROBABILITY
         )
-        ranked = rank_fixes(self.known.network, self._diagnosis[2])
+        advice = self.known.advise(self.findings)
         mended = {
-            fix["id"]: {self.known.network["cause_ids"][number] for number in fix["causes"]}
-            for fix in self.known.network["fixes"]
+            each["id"]: {link[0] for link in each["prevents"]}
+            | {one["cause"] for one in each["saves"] if one["defect"] == self.known.defect}
+            for each in self.known.guide["remedies"]
         }
         first: dict[str, str] = {}
         for cause, _ in named:
             # A fix for another cause than the one named, however cheap, would puzzle the reader.
-            for fix in ranked:
-                if cause in mended[fix["id"]]:
+            for fix in advice.fixes:
+                if mended[fix["id"]] & {"", cause}:
                     first.setdefault(fix["when"], fix["id"])
         share = self.weight / whole
-        return Leaf(self.answers, share, named, first.get("now"), first.get("next"))
+        return Leaf(
+            self.answers,
+            share,
+            named,
+            first.get("now"),
+            first.get("next"),
+            "stop" if advice.stops else "hold" if advice.holds else "",
+        )
 
 
 def grow_tree(known: KnownDefect) -> Branch:
@@ -226,8 +235,8 @@ def _join(
     return Split(place.answers, place.weight / whole, found[0], found[1], yes, no)
 
 
-def _conclude(leaf: Leaf) -> tuple[tuple[str, ...], str | None, str | None]:
-    return tuple(name for name, _ in leaf.causes), leaf.now, leaf.next
+def _conclude(leaf: Leaf) -> tuple[tuple[str, ...], str | None, str | None, str]:
+    return tuple(name for name, _ in leaf.causes), leaf.now, leaf.next, leaf.use
 
 
 def make_chart(library: Library, surroundings: Surroundings, defect: str) -> Chart | None:

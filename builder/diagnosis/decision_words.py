@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from builder.diagnosis.decision_tree import Branch, Chart, Leaf, Split
 from builder.frequencies import say_likelihood
 from builder.library import Library
+from builder.words import load_words
 
 NOTHING = "Nothing that helps"
 
@@ -48,7 +49,14 @@ class ChartWords:
         for name, probability in leaf.causes:
             causes.append((self.library.causes[name].name, "strong"))
             causes.append((say_likelihood(probability), "small"))
-        return tuple(causes), ((self.fix(leaf.now), ""),), ((self.fix(leaf.next), ""),)
+        return tuple(causes), self._tell_now(leaf), ((self.fix(leaf.next), ""),)
+
+    def _tell_now(self, leaf: Leaf) -> tuple[tuple[str, str], ...]:
+        """Say what to do with the thing; first of all, where that is so, not to use it."""
+        if not leaf.use:
+            return ((self.fix(leaf.now), ""),)
+        told = ((load_words("en").text(f"advice.{leaf.use}", one=self.thing), "strong"),)
+        return (*told, (self.fix(leaf.now), "")) if leaf.now else told
 
     def fix(self, name: str | None) -> str:
         """Name a fix, or say that there is none."""
@@ -80,7 +88,8 @@ class ChartWords:
             for name, probability in leaf.causes
         )
         _, now, after = self.headings
-        return f"{causes}. {now}: {self.fix(leaf.now)}. {after}: {self.fix(leaf.next)}."
+        told = ". ".join(text for text, _ in self._tell_now(leaf))
+        return f"{causes}. {now}: {told}. {after}: {self.fix(leaf.next)}."
 
     def say_chart(self, chart: Chart) -> str:
         """Say a whole chart in one text, each question with a number to go back to."""

@@ -7,26 +7,53 @@ is about as well; all the rest is independent, and leaving it out changes no num
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
-from builder.twin.diagnosis.fixes import rank_fixes
+from builder.twin.diagnosis.fixes import LEAST_MENDS, choose_fixes
 from builder.twin.diagnosis.indexing import find_question, index_network, mark_findings
-from builder.twin.diagnosis.inference import infer_beliefs, link_causes, rank_entries, rank_numbers
+from builder.twin.diagnosis.inference import (
+    infer_beliefs,
+    infer_edges,
+    link_causes,
+    rank_entries,
+    rank_numbers,
+)
+from builder.twin.diagnosis.plan import find_stops
 from builder.twin.diagnosis.questions import expect_gain
 from builder.twin.diagnosis.shapes import (
     Beliefs,
     CauseData,
     Findings,
-    FixData,
+    Guide,
     IndexedNetwork,
+    Lead,
     Network,
+    PlannedFix,
     Ranked,
-    RankedFix,
+    Remedy,
+    StopFound,
+    Told,
 )
 
 SIGN = "there"
 """Id of the sign that stands for the defect itself."""
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """What to do about a defect that is known to be there.
+
+    Args:
+        stops: What forbids the use of the thing.
+        holds: What might.
+        fixes: Fixes for this thing, then for the next, in order.
+    """
+
+    stops: tuple[StopFound, ...]
+    holds: tuple[StopFound, ...]
+    fixes: tuple[PlannedFix, ...]
 
 
 @dataclass(frozen=True)
@@ -37,11 +64,13 @@ class KnownDefect:
         defect: Its id.
         network: Everything that has to do with it, prepared; its one symptom is `SIGN`.
         own: Ids of its causes.
+        guide: What the plan needs, as far as it has to do with the defect.
     """
 
     defect: str
     network: IndexedNetwork
     own: frozenset[str]
+    guide: Guide
 
     @property
     def findings(self) -> Findings:
@@ -57,10 +86,34 @@ class KnownDefect:
         linked = link_causes(self.network, beliefs)
         return rank_entries(self.network["cause_ids"], beliefs["acting"], linked)
 
-    def rank_fixes(self) -> list[RankedFix]:
-        """Give the fixes worth offering, in order."""
-        beliefs = infer_beliefs(self.network, mark_findings(self.network, self.findings))
-        return rank_fixes(self.network, self._rank_all(beliefs))
+    def advise(self, findings: Findings) -> Advice:
+        """Say whether the thing may be used and what to do, by the same rules as the plan.
+
+        Args:
+            findings: `findings`, with answers.
+        """
+        beliefs = infer_beliefs(self.network, mark_findings(self.network, findings))
+        edges: dict[str, float] = {}
+        behind: dict[str, float] = {}
+        for number, chances in enumerate(infer_edges(self.network, beliefs)):
+            name = self.network["cause_ids"][number]
+            for chance in chances if name in self.own else ():
+                edges[f"{name}>{self.defect}"] = chance
+                if chance >= LEAST_MENDS:
+                    behind[name] = beliefs["acting"][number]
+        told: Told = {
+            "findings": findings,
+            "context": [],
+            "passed": [],
+            "fits": True,
+            "more": False,
+        }
+        stops, holds = find_stops(self.guide, told, {self.defect: 1.0}, behind)
+        lead: Lead = {"id": self.defect, "probability": 1.0, "causes": [], "signs": [SIGN]}
+        fixes = choose_fixes(
+            self.guide, [lead], {self.defect: 1.0}, behind, edges, bool(stops), bool(holds), -1
+        )
+        return Advice(tuple(stops), tuple(holds), tuple(fixes))
 
     def rank_questions(self) -> list[tuple[str, float]]:
         """Give each question about the causes, with what its answer is expected to tell, in bits.
@@ -82,6 +135,7 @@ class Surroundings:
     """A whole network, indexed so that what is around one defect is found at once."""
 
     network: Network
+    guide: Guide
 
     @cached_property
     def _causes(self) -> dict[str, CauseData]:
@@ -104,11 +158,21 @@ class Surroundings:
         return found
 
     @cached_property
-    def _mending(self) -> dict[str, list[FixData]]:
-        found: dict[str, list[FixData]] = {}
-        for fix in self.network["fixes"]:
-            for cause, _ in fix["mends"]:
-                found.setdefault(cause, []).append(fix)
+    def _saving(self) -> dict[str, list[Remedy]]:
+        """Fixes by the defect they save from."""
+        found: dict[str, list[Remedy]] = {}
+        for remedy in self.guide["remedies"]:
+            for defect in dict.fromkeys(each["defect"] for each in remedy["saves"]):
+                found.setdefault(defect, []).append(remedy)
+        return found
+
+    @cached_property
+    def _preventing(self) -> dict[str, list[Remedy]]:
+        """Fixes by the cause they prevent."""
+        found: dict[str, list[Remedy]] = {}
+        for remedy in self.guide["remedies"]:
+            for cause, _ in remedy["prevents"]:
+                found.setdefault(cause, []).append(remedy)
         return found
 
     @cached_property
@@ -125,18 +189,29 @@ class Surroundings:
         asked = {link[0] for name in own for link in self._causes[name]["questions"]}
         others = dict.fromkeys(name for question in sorted(asked) for name in self._asked[question])
         kept = dict.fromkeys([*own, *others])
-        fixes = {fix["id"]: fix for name in own for fix in self._mending.get(name, ())}
         cut: Network = {
             "causes": [self._cut_cause(name, defect, asked) for name in kept],
             "defects": [{"id": defect, "leak": self._leaks[defect], "symptoms": [(SIGN, 1.0)]}],
             "symptoms": [{"id": SIGN, "leak": 0.0}],
             "questions": [each for each in self.network["questions"] if each["id"] in asked],
-            "fixes": [
-                {**fix, "mends": [link for link in fix["mends"] if link[0] in kept]}
-                for fix in fixes.values()
+        }
+        return KnownDefect(defect, index_network(cut), frozenset(own), self._cut_guide(defect, own))
+
+    def _cut_guide(self, defect: str, own: Collection[str]) -> Guide:
+        remedies = [
+            *self._saving.get(defect, ()),
+            *(each for name in own for each in self._preventing.get(name, ())),
+        ]
+        by_id = {each["id"]: each for each in remedies}
+        return {
+            **self.guide,
+            "remedies": [by_id[name] for name in sorted(by_id)],
+            "stops": [
+                each
+                for each in self.guide["stops"]
+                if each["kind"] == "question" or each["by"] == defect or each["by"] in own
             ],
         }
-        return KnownDefect(defect, index_network(cut), frozenset(own))
 
     def _cut_cause(self, name: str, defect: str, asked: set[str]) -> CauseData:
         cause = self._causes[name]

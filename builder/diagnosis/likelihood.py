@@ -13,7 +13,10 @@ from builder.diagnosis.decision_tree import Chart, make_chart
 from builder.diagnosis.focus import KnownDefect, Surroundings
 from builder.library import Library
 from builder.model import When
-from builder.twin.diagnosis.shapes import Network
+from builder.twin.diagnosis.fixes import LEAST_COST_MINUTES
+from builder.twin.diagnosis.shapes import Guide, Network
+
+DISCARD_FIRST = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +63,11 @@ class Likelihoods:
 
     library: Library
     network: Network
+    guide: Guide
 
     @cached_property
     def _surroundings(self) -> Surroundings:
-        return Surroundings(self.network)
+        return Surroundings(self.network, self.guide)
 
     @cached_property
     def _known(self) -> dict[str, tuple[KnownDefect, tuple[RankedCause, ...]]]:
@@ -90,25 +94,37 @@ class Likelihoods:
         return self._know(defect)[1]
 
     def rank_fixes(self, defect: str, when: When) -> tuple[DefectFix, ...]:
-        """Rank the fixes of a defect's causes by what they are expected to mend over their cost.
+        """Rank the fixes of a defect by what they are expected to mend over their cost.
 
         Args:
             defect: Its id.
             when: Fixes for the thing in the hand, or for the next batch.
 
         Returns:
-            The best first, equals by id; throwing away as `rank_fixes` of the diagnosis puts it.
+            The best first, equals by id. Throwing away comes first where it is called for by
+            `DISCARD_FIRST` of those who have the defect, and alone where the defect forbids the use
+            of the thing; else last.
         """
         known, causes = self._know(defect)
-        mended: dict[str, list[str]] = {}
-        for ranked in causes:
-            for link in self.library.causes[ranked.cause].fixes:
-                mended.setdefault(link.fix, []).append(ranked.cause)
-        return tuple(
-            DefectFix(each["id"], tuple(mended[each["id"]]))
-            for each in known.rank_fixes()
-            if each["when"] == when.value
-        )
+        chances = {each.cause: each.probability for each in causes}
+        own = list(chances)
+        ranked: list[tuple[int, float, str, tuple[str, ...]]] = []
+        stop = self.library.defects[defect].stop is not None
+        for remedy in known.guide["remedies"]:
+            if remedy["when"] != when.value:
+                continue
+            savings = [each for each in remedy["saves"] if each["defect"] == defect]
+            after = {each["cause"] for each in savings} | {link[0] for link in remedy["prevents"]}
+            mended = tuple(name for name in own if "" in after or name in after)
+            weight = sum(
+                each["helps"] * (chances.get(each["cause"], 0.0) if each["cause"] else 1.0)
+                for each in savings
+            ) + sum(chances.get(name, 0.0) * helps for name, helps in remedy["prevents"])
+            if mended and not (stop and savings and not remedy["discards"]):
+                ratio = weight / max(LEAST_COST_MINUTES, remedy["cost_minutes"])
+                place = 1 if not remedy["discards"] else 0 if weight >= DISCARD_FIRST else 2
+                ranked.append((place, -round(ratio, 9), remedy["id"], mended))
+        return tuple(DefectFix(name, mended) for *_, name, mended in sorted(ranked))
 
     def make_chart(self, defect: str) -> Chart | None:
         """Make the decision chart of a defect; one without a cause has none.

@@ -1,4 +1,4 @@
-"""The diagnosis network of a course: plain data made from its defects, causes, symptoms, fixes.
+"""The diagnosis network of a course: plain data made from its defects, causes, symptoms.
 
 Entries that a defect or cause names but the course does not have make no link.
 
@@ -10,13 +10,21 @@ into the other, and an answer that is rarer with the cause than without into evi
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 
 from builder.library import Library
 from builder.model.knowledge import Fix
-from builder.twin.diagnosis.shapes import Link, Network
+from builder.twin.diagnosis.shapes import CauseData, DefectData, Link, Network
 
-DEFECT_LEAK = 0.002
+UNLISTED = "~unlisted"
+"""Id of the cause, and of its defect, that stand for all that the course does not list."""
+UNLISTED_PRIOR = 0.02
+"""How often something goes wrong that no course lists: a judgement, tried on stories."""
+UNLISTED_SHOWS = 0.06
+"""How often it shows any one of the signs."""
+SEEN_WRONGLY = 0.001
+"""How often a sign is reported that is not there."""
+DEFECT_LEAK = 0.001
 """How often a defect comes without any listed cause: a teacher's judgement, not a measurement."""
 MINUTES_PER_MONEY = 4.0
 """Minutes of work that weigh as much as one unit of money, where no course says otherwise."""
@@ -73,75 +81,97 @@ def weigh_cost_minutes(fix: Fix, minutes_per_money: float = MINUTES_PER_MONEY) -
     return minutes + minutes_per_money * float(fix.cost.magnitude)
 
 
-def build_network(library: Library, forbidden: Collection[str] = ()) -> Network:
+def miss(chance: float, overlooked: float) -> float:
+    """Give the chance that something is brought and reported: overlooked at times, it is not.
+
+    A sign or an answer that a cause brings is missed with a chance of its own each time it is
+    brought; and one that nothing brings may be reported all the same, which is a leak more. So
+    errors keep the network a noisy-OR, and all probabilities stay exact.
+    """
+    return chance * (1.0 - overlooked)
+
+
+def either(first: float, second: float) -> float:
+    """Give the chance that at least one of two independent things happens."""
+    return 1.0 - (1.0 - first) * (1.0 - second)
+
+
+def build_network(library: Library) -> Network:
     """Build the network of a course.
 
     Args:
         library: The course.
-        forbidden: Ids of fixes never to be offered, because they break a rule of safety.
 
     Returns:
         Plain data, entries in the order of the library.
     """
-    money = library.settings.money_in_work.to("min") if library.settings else MINUTES_PER_MONEY
     brought: dict[str, list[Link]] = {}
     for defect in library.defects.values():
         for each in defect.causes:
             brought.setdefault(each.cause, []).append((defect.id, each.often))
     asked: dict[str, dict[str, float]] = {}
-    mended: dict[str, list[Link]] = {}
     for cause in library.causes.values():
         for evidence in cause.evidence:
             asked.setdefault(evidence.question, {})[cause.id] = evidence.yes
-        for link in cause.fixes:
-            mended.setdefault(link.fix, []).append((cause.id, link.helps))
     answers = {
         question.id: link_answers(question.yes_otherwise, asked.get(question.id, {}))
         for question in library.questions.values()
     }
+    mistaken = {question.id: question.mistaken for question in library.questions.values()}
+    overlooked = {symptom.id: symptom.overlooked for symptom in library.symptoms.values()}
+    unlisted: CauseData = {
+        "id": UNLISTED,
+        "prior": UNLISTED_PRIOR,
+        "defects": [(UNLISTED, 1.0)],
+        "questions": [],
+    }
+    nowhere: DefectData = {
+        "id": UNLISTED,
+        "leak": 0.0,
+        "symptoms": [(name, miss(UNLISTED_SHOWS, overlooked[name])) for name in overlooked],
+    }
+    causes: list[CauseData] = [
+        {
+            "id": cause.id,
+            "prior": cause.how_common,
+            "defects": brought.get(cause.id, []),
+            "questions": [
+                (
+                    link.question,
+                    miss(answers[link.question][1][cause.id][0], mistaken[link.question]),
+                    miss(answers[link.question][1][cause.id][1], mistaken[link.question]),
+                )
+                for link in cause.evidence
+                if link.question in library.questions
+            ],
+        }
+        for cause in library.causes.values()
+    ]
+    defects: list[DefectData] = [
+        {
+            "id": defect.id,
+            "leak": DEFECT_LEAK,
+            "symptoms": [
+                (link.symptom, miss(link.often, overlooked[link.symptom]))
+                for link in defect.symptoms
+                if link.symptom in library.symptoms
+            ],
+        }
+        for defect in library.defects.values()
+    ]
     return {
-        "causes": [
-            {
-                "id": cause.id,
-                "prior": cause.how_common,
-                "defects": brought.get(cause.id, []),
-                "questions": [
-                    (link.question, *answers[link.question][1][cause.id])
-                    for link in cause.evidence
-                    if link.question in library.questions
-                ],
-            }
-            for cause in library.causes.values()
-        ],
-        "defects": [
-            {
-                "id": defect.id,
-                "leak": DEFECT_LEAK,
-                "symptoms": [
-                    (link.symptom, link.often)
-                    for link in defect.symptoms
-                    if link.symptom in library.symptoms
-                ],
-            }
-            for defect in library.defects.values()
-        ],
+        "causes": [*causes, unlisted],
+        "defects": [*defects, nowhere],
         "symptoms": [
-            {"id": symptom.id, "leak": symptom.chance_otherwise}
+            {"id": symptom.id, "leak": either(symptom.chance_otherwise, SEEN_WRONGLY)}
             for symptom in library.symptoms.values()
         ],
         "questions": [
-            {"id": question.id, "leak": answers[question.id][0], "telling": "yes"}
-            for question in library.questions.values()
-        ],
-        "fixes": [
             {
-                "id": fix.id,
-                "when": fix.when.value,
-                "cost_minutes": weigh_cost_minutes(fix, money),
-                "mends": mended.get(fix.id, []),
-                "discards": fix.discards,
-                "forbidden": fix.id in forbidden,
+                "id": question.id,
+                "leak": either(answers[question.id][0], question.mistaken / 2),
+                "telling": "yes",
             }
-            for fix in library.fixes.values()
+            for question in library.questions.values()
         ],
     }

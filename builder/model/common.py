@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zoneinfo
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -20,7 +20,7 @@ from pydantic import (
 from pydantic.json_schema import SkipJsonSchema
 
 from builder.diagnostics import Route
-from builder.frequencies import FREQUENCIES
+from builder.frequencies import COMMONNESS, FREQUENCIES
 from builder.units import (
     CURRENCIES,
     Quantity,
@@ -175,14 +175,14 @@ TemperatureWindow = Annotated[
 ]
 
 
-def _read_frequency(value: Any) -> float:
+def _read_frequency(value: Any, words: Mapping[str, float] = FREQUENCIES) -> float:
     if isinstance(value, str) and value in FREQUENCIES:
         return FREQUENCIES[value]
     number = isinstance(value, int | float) and not isinstance(value, bool)
     if number and 0 < value < 1:
         return float(value)
     raise ValueError(
-        f'"{value}" does not say how often; write one of {", ".join(FREQUENCIES)}, '
+        f'"{value}" does not say how often; write one of {", ".join(words)}, '
         "or a number between 0 and 1"
     )
 
@@ -201,6 +201,28 @@ HowOften = Annotated[
     ),
 ]
 """How often, held as a chance between 0 and 1."""
+
+
+def _read_commonness(value: Any) -> float:
+    if isinstance(value, str) and value in COMMONNESS:
+        return COMMONNESS[value]
+    return _read_frequency(value, COMMONNESS)
+
+
+HowCommon = Annotated[
+    float,
+    BeforeValidator(_read_commonness),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": [*COMMONNESS, *FREQUENCIES]},
+                {"type": "number", "exclusiveMinimum": 0, "exclusiveMaximum": 1},
+            ],
+            "description": "In how many batches: a word, or a number between 0 and 1.",
+        }
+    ),
+]
+"""In how many of all batches, held as a chance between 0 and 1."""
 
 
 class Level(StrEnum):

@@ -15,6 +15,7 @@ from builder.model.common import (
     Entry,
     Fact,
     Hazard,
+    HowCommon,
     HowOften,
     Id,
     Line,
@@ -31,6 +32,31 @@ from builder.model.common import (
     Text,
 )
 from builder.model.lessons import Action, Verb
+
+Only = Annotated[
+    dict[Id, tuple[Id, ...]],
+    Field(
+        default_factory=dict,
+        description="Where this holds at all: a context of the course, and its options for which "
+        "it does, for instance {made: [here]}. While nothing is told of it, it holds.",
+    ),
+]
+
+
+class Stop(Part):
+    """Why a thing must not be used, what to do with it, and whom to ask."""
+
+    reason: Line = Field(description="Why it must not be used, in one plain sentence.")
+    do: tuple[Line, ...] = Field(min_length=1, description="What to do with it, a sentence each.")
+    ask: Line | None = Field(
+        default=None, description="Whom to ask, for instance a doctor or the supplier."
+    )
+    only: Only
+    ask_first: bool = Field(
+        default=False,
+        description="true keeps the thing out of use, and asks, while nothing is told of the "
+        "contexts in which the stop holds.",
+    )
 
 
 class SymptomLink(Part):
@@ -52,6 +78,22 @@ class CauseLink(Part):
         "sometimes, rarely, or a number such as 0.7."
     )
     how: Text | None = Field(default=None, description="How this cause makes this defect.")
+
+
+class RescueLink(Part):
+    """A fix saves the thing from a defect this often."""
+
+    fix: Ref("fix") = Field(  # type: ignore[valid-type]
+        description="Id of a fix for the thing in the hand."
+    )
+    helps: HowOften = Field(
+        description="How often it saves the thing: usually, often, or a number such as 0.7."
+    )
+    causes: tuple[Ref("cause"), ...] = Field(  # type: ignore[valid-type]
+        default=(),
+        description="Where it matters: causes of this defect after which it helps. Left out: after "
+        "any of them.",
+    )
 
 
 class LookAlike(Part):
@@ -84,6 +126,19 @@ class Defect(Entry):
         default=(),
         description="What brings it, and how often, for instance {cause: too-wet, often: often}.",
     )
+    fixes: tuple[RescueLink, ...] = Field(
+        default=(),
+        description="What saves the thing in the hand from this defect, for instance {fix: "
+        "press-again, helps: usually}.",
+    )
+    nothing_saves: Line | None = Field(
+        default=None,
+        description="Where nothing saves it, or not after every cause: an honest sentence on it.",
+    )
+    stop: Stop | None = Field(
+        default=None, description="Where a thing with this defect must not be used."
+    )
+    only: Only
     look_alikes: tuple[LookAlike, ...] = Field(
         default=(), description="Defects that are easily taken for it, and how to tell them apart."
     )
@@ -122,9 +177,10 @@ class Cause(Entry):
     name: Line = Field(description="Its name as readers see it, for instance Flower too wet.")
     summary: Line = Field(description="What it is, in one sentence.")
     what_happens: Text = Field(description="What happens, step by step, in plain words.")
-    how_common: HowOften = Field(
-        description="How often it acts, over all batches of a class: often, sometimes, rarely, or a"
-        " number such as 0.1."
+    how_common: HowCommon = Field(
+        description="In how many of all batches it acts: in-every-second, in-every-fifth, "
+        "in-every-tenth, in-one-of-twenty, in-one-of-fifty, in-one-of-hundred, or a number such as "
+        "0.03. All causes of a course together should come to less than about one a batch."
     )
     evidence: tuple[Evidence, ...] = Field(
         default=(),
@@ -133,9 +189,14 @@ class Cause(Entry):
     )
     fixes: tuple[FixLink, ...] = Field(
         default=(),
-        description="What mends it, and how often, for instance {fix: press-again, helps: "
-        "usually}.",
+        description="What keeps it from acting in the next batch, and how often, for instance "
+        "{fix: blot-first, helps: usually}. What saves the thing in the hand belongs to the "
+        "defect.",
     )
+    stop: Stop | None = Field(
+        default=None, description="Where a thing that this cause acted on must not be used."
+    )
+    only: Only
     lesson: Ref("lesson") | None = Field(  # type: ignore[valid-type]
         default=None, description="The lesson that teaches how to avoid it."
     )
@@ -181,6 +242,20 @@ class Fix(Entry):
         default=None, description="Material used up, for one thing; for instance 0.40 EUR."
     )
     discards: bool = Field(default=False, description="true where the thing is thrown away.")
+    sets_aside: bool = Field(
+        default=False,
+        description="true where it only puts the thing out of use, for instance until it is "
+        "tested; such a fix may stand beside a stop.",
+    )
+    checks: bool = Field(
+        default=False,
+        description="true where its first step finds out whether the thing may be used at all.",
+    )
+    until: Id | None = Field(
+        default=None,
+        description="Until when it can be done: an option of the course's context with stages. "
+        "Left out: at any time.",
+    )
     cautions: tuple[Ref("caution"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Ids of cautions to show besides those that attach themselves."
     )
@@ -192,6 +267,13 @@ class Fix(Entry):
     )
 
 
+Effort = Annotated[
+    Literal["look", "feel", "recall", "fetch", "wait"],
+    Field(
+        description="What finding out takes: a look, a touch or a cut, remembering, fetching a "
+        "paper or a bottle, waiting for a day."
+    ),
+]
 LABEL_PATTERN = r"^\S+(?: \S+)?$"
 
 
@@ -212,6 +294,25 @@ class Symptom(Entry):
         description="How often it shows without any defect that lists it: rarely, or a number such "
         "as 0.02.",
     )
+    overlooked: HowOften = Field(
+        default=0.1,
+        description="How often someone who has it says that it is not there: rarely, or a number "
+        "such as 0.1.",
+    )
+    unpicked: HowOften | None = Field(
+        default=None,
+        description="For what any eye sees: how often someone who has it leaves its picture "
+        "unpicked, a number such as 0.4. Left out: an unpicked picture says nothing.",
+    )
+    effort: Effort = "look"
+    since: Id | None = Field(
+        default=None, description="The stage that the thing has reached where this is seen."
+    )
+    stop: Stop | None = Field(
+        default=None,
+        description="Where a thing that shows it must not be used, by whatever cause.",
+    )
+    only: Only
 
 
 class Question(Entry):
@@ -229,6 +330,22 @@ class Question(Entry):
         description="How often the answer is yes although no listed cause acts: sometimes, rarely, "
         "or a number such as 0.1.",
     )
+    mistaken: HowOften = Field(
+        default=0.05,
+        description="How often the answer given is not the true one: rarely, or a number such as "
+        "0.05.",
+    )
+    effort: Effort = "recall"
+    since: Id | None = Field(
+        default=None, description="The stage that the thing has reached where this is a yes."
+    )
+    rules_out: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
+        default=(), description="Questions that cannot be a yes where this one is."
+    )
+    stop: Stop | None = Field(
+        default=None, description="Where a yes means that the thing must not be used."
+    )
+    only: Only
 
 
 class Certainty(StrEnum):
@@ -550,5 +667,13 @@ class Case(Entry):
     )
     was: tuple[Ref("cause"), ...] = Field(  # type: ignore[valid-type]
         min_length=1, description="The causes it turned out to have."
+    )
+    origin: Literal["recorded", "invented"] = Field(
+        default="recorded",
+        description="Whether it was recorded from a real thing or invented as an example.",
+    )
+    context: dict[Id, Id] = Field(
+        default_factory=dict,
+        description="What was told of the course's contexts, for instance {made: here}.",
     )
     note: Line | None = Field(default=None, description="What else is known, in a line.")

@@ -134,6 +134,32 @@ class Doors(Part):
     teach: Door = Field(description="The card for the teacher; it leads to classes and papers.")
 
 
+class ContextOption(Part):
+    """One answer about the context of a thing."""
+
+    id: Id = Field(description="Its id, for instance bought.")
+    name: Line = Field(description="As it stands on its button, for instance Bought or given.")
+    tracks: tuple[Id, ...] = Field(
+        default=(), description="The tracks whose faults come in question. Left out: all of them."
+    )
+    note: Line | None = Field(default=None, description="What is shown as soon as it is chosen.")
+
+
+class AskedContext(Part):
+    """Something to know of a thing before its signs: its kind, who made it, how old it is."""
+
+    id: Id = Field(description="Its id, for instance made.")
+    ask: Line = Field(description="A short question, with its question mark.")
+    options: tuple[ContextOption, ...] = Field(
+        min_length=2, description="What can be answered, in order; at least two options."
+    )
+    stages: bool = Field(
+        default=False,
+        description="true where the options are the stages of making, in their order; fixes say "
+        "with until up to which of them they can be done.",
+    )
+
+
 class CourseSettings(Entry):
     """The course as a whole: its words, tracks, room and shared equipment."""
 
@@ -194,6 +220,9 @@ class CourseSettings(Entry):
     )
     drills: tuple[Drill, ...] = Field(
         default=(), description="What must be in place before anything with a hazard is handled."
+    )
+    contexts: tuple[AskedContext, ...] = Field(
+        default=(), description="What the diagnosis asks about a thing first; each may be skipped."
     )
 
 

@@ -13,6 +13,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from builder.course import Course
+from builder.graph import find_rescues
 from builder.library import Library
 from builder.model import KINDS, CourseSettings
 from builder.pages.prose import Prose, plain, show_quantity, show_window
@@ -170,10 +171,15 @@ def place_entries(library: Library) -> dict[tuple[str, str], tuple[str, str]]:
         page, _, anchor = kind.address.partition("#")
         for name in library.entries.get(kind.name, {}) if page else ():
             places[kind.name, name] = page.format(id=name), anchor.format(id=name)
-    # A fix stands on the page of each cause that names it; the first is where links lead.
+    # A fix stands on the page of each cause that it prevents, or after which it saves the thing;
+    # the first is where links lead.
+    rescues = find_rescues(library)
     for cause in library.causes.values():
-        for link in cause.fixes:
-            places.setdefault(("fix", link.fix), (f"causes/{cause.id}/", f"fix-{link.fix}"))
+        for fix in (
+            *(link.fix for link in cause.fixes),
+            *(rescue.fix for _, rescue in rescues.get(cause.id, ())),
+        ):
+            places.setdefault(("fix", fix), (f"causes/{cause.id}/", f"fix-{fix}"))
         for evidence in cause.evidence:
             place = (f"causes/{cause.id}/", f"question-{evidence.question}")
             places.setdefault(("question", evidence.question), place)

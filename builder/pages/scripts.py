@@ -20,6 +20,7 @@ ASSETS = Path(__file__).parent.parent / "assets"
 PAGE = "page.js"
 CALCULATOR = "calculator.js"
 EXERCISES = "exercises.js"
+DIAGNOSE = "diagnose.js"
 TEXTS = "words.js"
 
 FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -37,6 +38,7 @@ FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "calculator",
             "wiring",
         ),
+        DIAGNOSE: ("lines", "visit", "plan", "context", "stages", "keeping", "wiring"),
         EXERCISES: ("progress", "exercise", "number", "choice", "order", "keeping", "wiring"),
     }
 )

@@ -94,10 +94,7 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
 def _read_assets(maker: PageMaker) -> list[Asset]:
     of_calculators = calculators.write_assets(maker)
     unused = () if of_calculators else calculators.SHARED_SCRIPTS
-    read = [
-        Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes())
-        for name in (*STYLES, consultation.SCRIPT, SHIM)
-    ]
+    read = [Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes()) for name in (*STYLES, SHIM)]
     written = {
         **{
             name: twin_scripts.write_script(name)

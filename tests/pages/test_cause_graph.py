@@ -263,8 +263,8 @@ def test_lines_are_told_in_words(maker: PageMaker) -> None:
         "Wavy sheet",
         "Feels damp",
         "Flower too wet. Mended by: Blot it first; Press it again.",
-        "Lifted too early. Mended by: Press it again.",
-        "next time: Blot it first. Mends: Flower too wet.",
+        "Lifted too early. Mended by: Blot it first; Press it again.",
+        "next time: Blot it first. Mends: Flower too wet; Lifted too early.",
         "this card: Press it again. Mends: Flower too wet; Lifted too early.",
     ]
 
@@ -294,6 +294,7 @@ def test_how_often_shows_in_the_line(maker: PageMaker) -> None:
         "bl-often-often",
         "bl-often-sometimes",
         "bl-often-usually",
+        "bl-often-sometimes",
         "bl-often-sometimes",
         "bl-often-usually",
     ]

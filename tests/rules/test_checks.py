@@ -89,12 +89,12 @@ def test_a_rule_adds_its_id_its_severity_and_the_places() -> None:
     def check_x(course: Course) -> Iterator[Found]:
         """Find it."""
         also = [(fix, ("time",), "here")]
-        yield Found(cause, ("fixes", 1, "helps"), "wrong", "mend", related=also)
+        yield Found(cause, ("fixes", 0, "helps"), "wrong", "mend", related=also)
         yield Found(cause, (), "worse", severity=Severity.ERROR)
 
     found = list(check_x.run(Course(library)))
     assert render_text(found) == (
-        "kb/causes/flower-too-wet.yml:9:30: warning: wrong [x-rule]\n"
+        "kb/causes/flower-too-wet.yml:8:30: warning: wrong [x-rule]\n"
         "  hint: mend\n"
         "  see kb/fixes/press-again.yml:9:7: here\n"
         "  see: teaching/rules/#x-rule\n"

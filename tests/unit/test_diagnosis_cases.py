@@ -56,22 +56,24 @@ def test_measures(side: Side, case: dict[str, Any]) -> None:
 @pytest.mark.parametrize("case", CASES["orders"], ids=lambda case: case["id"])
 def test_order_of_fixes(side: Side, case: dict[str, Any]) -> None:
     chances, costs = case["probabilities"], case["costs"]
-    indexed = side.index(
-        complete_network(
+    # The sources give chances as they are once something has been seen: one fault, brought by
+    # one of these causes.
+    remedy = {"when": "now", "until": -1, "discards": False, "sets_aside": False, "checks": False}
+    guide = {
+        "remedies": [
             {
-                "causes": [{"id": name, "prior": chance} for name, chance in chances.items()],
-                "fixes": [
-                    {"id": name, "cost_minutes": cost, "mends": [[name, 1]]}
-                    for name, cost in reversed(costs.items())
-                ],
+                **remedy,
+                "id": name,
+                "cost_minutes": cost,
+                "saves": [{"defect": "flaw", "cause": name, "helps": 1}],
+                "prevents": [],
             }
-        )
-    )
-    # The sources give chances as they are once something has been seen.
-    causes = [
-        {**cause, "linked": True} for cause in side.call("infer", indexed, no_findings())["causes"]
-    ]
-    fixes = side.call("rank_fixes", indexed, causes)
+            for name, cost in sorted(costs.items())
+        ]
+    }
+    lead = {"id": "flaw", "probability": 1, "causes": [], "signs": []}
+    edges = {f"{name}>flaw": chance for name, chance in chances.items()}
+    fixes = side.call("choose_fixes", guide, [lead], {"flaw": 1}, {}, edges, False, False, -1)
     assert [fix["id"] for fix in fixes] == case["order"]
     for fix in fixes:
         assert fix["ratio"] == pytest.approx(chances[fix["id"]] / costs[fix["id"]], rel=1e-12)

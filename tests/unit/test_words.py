@@ -21,7 +21,8 @@ USES = (
     re.compile(r'\bt\(\s*"([a-z0-9.-]+)"(\s*~)?'),
     re.compile(r'\.(?:text|html)\(\s*f?"([a-z0-9-]+\.[a-z0-9.-]*)(\{)?'),
 )
-SCRIPT_USE = re.compile(r'"((?!practice\.json)[a-z0-9-]+\.[a-z0-9-]+)"()')  # texts with a dot
+# Texts with a dot, but for the names of the files that a page saves.
+SCRIPT_USE = re.compile(r'"((?!practice\.json|visit\.yml)[a-z0-9-]+\.[a-z0-9-]+)"()')
 
 
 def list_uses() -> tuple[set[str], set[str]]:

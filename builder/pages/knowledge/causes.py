@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from builder.frequencies import say_likelihood
+from builder.graph import find_rescues
 from builder.model import Cause, Caution, Defect, Question, When
 from builder.model.knowledge import CauseLink
 from builder.pages.knowledge.views import (
@@ -70,14 +71,12 @@ def view_cause(maker: PageMaker, cause: Cause) -> CausePageView:
     brought = [
         _view_brought(maker, cause, defect, link) for defect, link in _find_defects(maker, cause)
     ]
-    fixes = {
-        when: tuple(
-            view_fix(maker, library.fixes[link.fix], link.helps)
-            for link in sorted(cause.fixes, key=lambda link: (-link.helps, link.fix))
-            if library.fixes[link.fix].when is when
-        )
-        for when in When
-    }
+    next_time = tuple(
+        view_fix(maker, library.fixes[link.fix], link.helps)
+        for link in sorted(cause.fixes, key=lambda link: (-link.helps, link.fix))
+        if library.fixes[link.fix].when is When.NEXT
+    )
+    now = _view_rescues(maker, cause)
     evidence = tuple(
         EvidenceView(
             question,
@@ -93,12 +92,31 @@ def view_cause(maker: PageMaker, cause: Cause) -> CausePageView:
         say_often(maker.words, cause.how_common),
         evidence,
         tuple(brought),
-        fixes[When.NOW],
-        fixes[When.NEXT],
-        _gather_cautions(maker, (*fixes[When.NOW], *fixes[When.NEXT])),
+        now,
+        next_time,
+        _gather_cautions(maker, (*now, *next_time)),
         view_lesson(library.lessons[cause.lesson]) if cause.lesson else None,
         _name_calculator(maker, cause),
         view_sources(maker, cause.citations),
+    )
+
+
+def _view_rescues(maker: PageMaker, cause: Cause) -> tuple[FixView, ...]:
+    """View what saves a thing that the cause acted on, each with the faults it saves from.
+
+    Fixes that throw it away come first: nobody should be led to mend what may not be used.
+    """
+    library = maker.library
+    helps: dict[str, float] = {
+        link.fix: link.helps for link in cause.fixes if library.fixes[link.fix].when is When.NOW
+    }
+    faults: dict[str, list[str]] = {name: [] for name in helps}
+    for defect, rescue in find_rescues(library).get(cause.id, ()):
+        helps[rescue.fix] = max(helps.get(rescue.fix, 0.0), rescue.helps)
+        faults.setdefault(rescue.fix, []).append(defect)
+    order = sorted(helps, key=lambda name: (not library.fixes[name].discards, -helps[name], name))
+    return tuple(
+        view_fix(maker, library.fixes[name], helps[name], faults=faults[name]) for name in order
     )
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from builder.frequencies import LIKELIHOODS
+from builder.diagnosis.guide import gather_texts
 from builder.pages.maker import PageMaker
 from builder.pages.prose import plain, text_of
-from builder.twin.diagnosis.fixes import DISCARD_FIRST
 
 SCRIPT = "diagnose.js"
 STYLE = "diagnose.css"
@@ -21,38 +20,40 @@ def describe_consultation(maker: PageMaker, address: str) -> dict[str, Any]:
         address: Of the page, from which links lead.
 
     Returns:
-        Plain data: `network` as the model takes it, and names, texts and links by id.
+        Plain data: `network` and `guide` as the model takes them, `texts` that plans are told in,
+        our own `words`, and what is shown beside by id.
     """
     library = maker.library
     prose = maker.prose(address)
-    fixes: dict[str, Any] = {}
-    for fix in library.fixes.values():
-        attached = maker.course.attach_cautions(fix)
-        fixes[fix.id] = {
-            "name": fix.name,
-            "link": prose.link("fix", fix.id),
-            "summary": fix.summary,
-            "time": text_of(fix.time)[0],
-            "steps": [str(prose.block(step.text)) for step in fix.steps],
-            "cautions": list(attached.overall),
-            "discards": fix.discards,
-        }
+    words, thing = maker.words, maker.settings.thing
     return {
         "network": maker.course.network,
-        "words": LIKELIHOODS,
-        "serious": DISCARD_FIRST,
-        "thing": {"one": maker.settings.thing.one, "many": maker.settings.thing.many},
+        "guide": maker.course.adviser.guide,
+        "texts": gather_texts(library, words),
+        "words": {
+            key: words.text(f"diagnose.{key}", one=thing.one, often="")
+            for key in words.below("diagnose")
+        },
+        "contexts": [
+            {
+                "id": context.id,
+                "ask": context.ask,
+                "options": [
+                    {"id": option.id, "name": option.name, "note": option.note or ""}
+                    for option in context.options
+                ],
+            }
+            for context in maker.settings.contexts
+        ],
         "symptoms": {
-            symptom.id: {"name": symptom.name, "text": str(prose.block(symptom.text))}
-            for symptom in library.symptoms.values()
+            symptom.id: str(prose.block(symptom.text)) for symptom in library.symptoms.values()
         },
         "questions": {
-            question.id: {"ask": question.ask, "explain": str(prose.block(question.explain))}
+            question.id: str(prose.block(question.explain))
             for question in library.questions.values()
         },
         "defects": {
             defect.id: {
-                "name": defect.name,
                 "link": prose.link("defect", defect.id),
                 "picture": defect.picture or defect.id,
                 "use": str(prose.block(defect.harmless)),
@@ -62,9 +63,7 @@ def describe_consultation(maker: PageMaker, address: str) -> dict[str, Any]:
         },
         "causes": {
             cause.id: {
-                "name": cause.name,
                 "link": prose.link("cause", cause.id),
-                "summary": cause.summary,
                 "lesson": _link(prose, "lesson", cause.lesson, library.lessons, "title"),
                 "calculator": _link(
                     prose, "calculator", cause.calculator, library.calculators, "name"
@@ -72,7 +71,16 @@ def describe_consultation(maker: PageMaker, address: str) -> dict[str, Any]:
             }
             for cause in library.causes.values()
         },
-        "fixes": fixes,
+        "fixes": {
+            fix.id: {
+                "link": prose.link("fix", fix.id),
+                "summary": fix.summary,
+                "time": text_of(fix.time)[0],
+                "steps": [str(prose.block(step.text)) for step in fix.steps],
+                "cautions": list(maker.course.attach_cautions(fix).overall),
+            }
+            for fix in library.fixes.values()
+        },
         "cautions": {
             caution.id: {
                 "signal": caution.signal,

@@ -74,21 +74,21 @@ def _weigh_defects(maker: PageMaker) -> dict[str, float]:
 
 
 def choose_first(maker: PageMaker, signs: tuple[SignView, ...]) -> list[SignView]:
-    """Choose the signs to begin with: for each defect the one that it shows most often."""
+    """Choose the signs to begin with: those that stop, and for each defect its commonest."""
     clearest = {
         max(defect.symptoms, key=lambda link: link.often).symptom
         for defect in maker.library.defects.values()
         if defect.symptoms
     }
-    return [each for each in signs if each.symptom.id in clearest]
+    return [each for each in signs if each.symptom.id in clearest or each.symptom.stop]
 
 
 def make_diagnose_page(maker: PageMaker) -> Page:
     """Make the index by sign."""
     address = "diagnose/"
     thing = maker.settings.thing
-    title = f"What is wrong with my {thing.one}"
-    description = f"Find out by what you see: signs on a {thing.one} and what they mean."
+    title = maker.words.text("diagnose.title", one=thing.one)
+    description = maker.words.text("diagnose.description", one=thing.one)
     signs = view_signs(maker)
     first = choose_first(maker, signs)
     consultation = Markup(dump_for_script(describe_consultation(maker, address)))

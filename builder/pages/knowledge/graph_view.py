@@ -30,7 +30,13 @@ def view_cause_graph(
         graph.successors(centre), key=lambda node: (ranks.get(node[1], len(ranks)), node)
     )
     edges = [(sign, centre) for sign in signs] + [(centre, reason) for reason in reasons]
-    edges += [(reason, mend) for reason in reasons for mend in sorted(graph.successors(reason))]
+    edges += [
+        (reason, mend)
+        for reason in reasons
+        for mend in sorted(graph.successors(reason))
+        # A rescue from another fault of this cause is none from this one.
+        if defect.id in graph.edges[reason, mend].get("faults", (defect.id,))
+    ]
     mends = dict.fromkeys(right for left, right in edges if left in set(reasons))
     tags = {
         When.NOW: maker.words.text("graph.now", thing=maker.settings.thing.one),

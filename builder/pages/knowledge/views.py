@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from builder.frequencies import nearest_word
+from builder.frequencies import COMMONNESS, nearest_word
 from builder.model import Cause, Caution, Certainty, Citation, Defect, Fix, Lesson, Material
 from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
@@ -49,6 +50,8 @@ class FixView:
         fix: The entry.
         helps: How often it helps, in words; "" where that depends on the cause.
         causes: The causes it mends, where it stands among the fixes of several.
+        faults: The faults it saves from, where it stands on the page of a cause.
+        until: The last stage at which it can be done; "" where that is any.
         cautions: All that belong to it, Danger before Warning.
         lesson: The lesson that teaches it.
         sources: Where it comes from.
@@ -57,6 +60,8 @@ class FixView:
     fix: Fix
     helps: str
     causes: tuple[Cause, ...]
+    faults: tuple[Defect, ...]
+    until: str
     cautions: tuple[Caution, ...]
     lesson: LessonLink | None
     sources: tuple[SourceView, ...]
@@ -70,6 +75,22 @@ class FixView:
 def say_often(words: Words, chance: float) -> str:
     """Say a chance in the word nearest to it; readers see `always` as near 1, not as 1."""
     return words.text(f"often.{nearest_word(chance)}")
+
+
+COMMON = {
+    "in-every-second": "in every second batch",
+    "in-every-fifth": "in every fifth batch",
+    "in-every-tenth": "in every tenth batch",
+    "in-one-of-twenty": "in one batch of twenty",
+    "in-one-of-fifty": "in one batch of fifty",
+    "in-one-of-hundred": "in one batch of a hundred",
+}
+
+
+def say_common(chance: float) -> str:
+    """Say in how many batches something happens, in the words nearest by ratio."""
+    nearest = min(COMMONNESS, key=lambda word: abs(math.log(COMMONNESS[word] / chance)))
+    return f"about {COMMON[nearest]}"
 
 
 def write_percent(share: float) -> str:
@@ -110,7 +131,11 @@ def view_lesson(lesson: Lesson, text: str | None = None) -> LessonLink:
 
 
 def view_fix(
-    maker: PageMaker, fix: Fix, chance: float | None = None, causes: Iterable[str] = ()
+    maker: PageMaker,
+    fix: Fix,
+    chance: float | None = None,
+    causes: Iterable[str] = (),
+    faults: Iterable[str] = (),
 ) -> FixView:
     """Make a fix's card.
 
@@ -119,6 +144,7 @@ def view_fix(
         fix: The entry.
         chance: The chance that it helps, where the cause is given.
         causes: Ids of the causes it mends, where several are in question.
+        faults: Ids of the faults it saves from.
     """
     library = maker.library
     attached = maker.course.attach_cautions(fix)
@@ -126,10 +152,24 @@ def view_fix(
         fix,
         say_often(maker.words, chance) if chance is not None else "",
         tuple(library.causes[name] for name in causes),
+        tuple(library.defects[name] for name in faults),
+        _say_stage(maker, fix),
         tuple(library.cautions[name] for name in attached.overall),
         view_lesson(library.lessons[fix.lesson]) if fix.lesson else None,
         view_sources(maker, fix.citations),
     )
+
+
+def _say_stage(maker: PageMaker, fix: Fix) -> str:
+    """Name the last stage at which a fix can be done, within a sentence."""
+    names = [
+        option.name
+        for context in maker.settings.contexts
+        if context.stages
+        for option in context.options
+        if option.id == fix.until
+    ]
+    return names[0][:1].lower() + names[0][1:] if names else ""
 
 
 def describe_fix(maker: PageMaker, fix: Fix, **properties: object) -> Structured:

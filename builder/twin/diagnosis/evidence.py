@@ -7,32 +7,40 @@ written in the same subset of Python.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from builder.twin.diagnosis.shapes import Conditioned, EvidencePart, IndexedNetwork, Mechanism
 from builder.twin.diagnosis.tables import NO_DEFECT
 
-POSITIVE_LIMIT = 14
+EXACT_WORK = 400000.0
+"""Steps that exact tables may take in one pass; beyond, `propagation.py` works approximately."""
 NO_CAUSE = -1
 TINY = 2.0**-500
 HUGE = 2.0**500
 SCALE_STEPS = 900
 
 
-def list_positive(network: IndexedNetwork, marks: list[int]) -> list[int]:
-    """List the positive findings to work with: all, or the rarest `POSITIVE_LIMIT` of them."""
+def list_positive(marks: Sequence[float]) -> list[int]:
+    """List the numbers of the positive findings, rising."""
     positive: list[int] = []
     for f in range(len(marks)):
         if marks[f] > 0:
             positive.append(f)
-    while len(positive) > POSITIVE_LIMIT:
-        commonest = 0
-        for k in range(len(positive)):
-            leak = network["finding_leaks"][positive[k]]
-            if leak >= network["finding_leaks"][positive[commonest]]:
-                commonest = k
-        positive.pop(commonest)
     return positive
+
+
+def weigh_work(positive: int, mechanisms: Sequence[Mechanism]) -> float:
+    """Estimate the steps of one exact pass: entries of a table times the bits moved in it."""
+    moves = 0.0
+    for mechanism in mechanisms:
+        moves = moves + len(mechanism["answer_bits"]) * 2 + 1
+        for part in mechanism["parts"]:
+            moves = moves + len(part["bits"]) + 1
+    size = 1.0
+    for _ in range(positive):
+        size = size * 2.0
+    return moves * size
 
 
 def start_state(network: IndexedNetwork) -> Conditioned:
@@ -68,13 +76,23 @@ def copy_state(state: Conditioned) -> Conditioned:
     }
 
 
-def absorb_negative(network: IndexedNetwork, state: Conditioned, finding: int) -> None:
-    """Take one negative finding into a state (step 1 of the method)."""
-    multiply_evidence(state, 1.0 - network["finding_leaks"][finding])
+def absorb_negative(
+    network: IndexedNetwork, state: Conditioned, finding: int, strength: float
+) -> None:
+    """Take one negative finding into a state (step 1 of the method).
+
+    Args:
+        network: From `index_network`.
+        state: What is known so far; changed.
+        finding: Number of the finding.
+        strength: 1 for a plain no. A picture left unpicked counts for less: each chance of showing
+            is multiplied by this, as if the rest of the time it were overlooked.
+    """
+    multiply_evidence(state, 1.0 - network["finding_leaks"][finding] * strength)
     defects = network["finding_defects"][finding]
     for i in range(len(defects)):
         d = defects[i]
-        silent = 1.0 - network["finding_chances"][finding][i]
+        silent = 1.0 - network["finding_chances"][finding][i] * strength
         leak = state["leaks"][d]
         both = leak * silent + (1.0 - leak)
         multiply_evidence(state, both)
@@ -97,8 +115,8 @@ def absorb_negative(network: IndexedNetwork, state: Conditioned, finding: int) -
     for j in range(len(causes)):
         c = causes[j]
         place = network["finding_places"][finding][j]
-        acting = 1.0 - network["acting_chances"][c][place]
-        resting = 1.0 - network["resting_chances"][c][place]
+        acting = 1.0 - network["acting_chances"][c][place] * strength
+        resting = 1.0 - network["resting_chances"][c][place] * strength
         weigh_cause(state, c, acting, resting)
 
 

@@ -1,18 +1,18 @@
-"""What to do, in order: probability over cost.
+"""What to do, in order: what a fix is expected to mend, over its cost.
 
 Where one fault is present, every step costs the same wherever it stands, and each is checked before
 the next, steps in falling order of probability over cost have the least expected cost (Heckerman,
 Breese and Rommelse 1995, "Decision-theoretic troubleshooting"). Here several causes may act at
-once, so the expected number of acting causes that a fix mends takes the place of the probability:
-the sum over causes of their probability times how well the fix mends them. That sum is exact
-however the causes hang together; for a fix that surely mends one cause it is that cause's own.
+once, so the expected number of faults (or acting causes) that a fix mends takes the place of the
+probability: the sum over them of their probability times how well the fix mends them. That sum is
+exact however they hang together; for a fix that surely mends one fault it is that fault's own.
 
-Only causes that a finding has to do with are counted. Each of the many others is as likely as it is
-common; together they would lift a cheap fix for everyday habits over the one for what is seen.
+Only the faults in hand are counted, and the causes that may have brought them. Each of the many
+others is as likely as it is common; together they would lift a cheap fix for everyday habits over
+the one for what is seen.
 
-Throwing a thing away mends nothing, so it comes last, as long as it is unlikely to be called for.
-Where it is likely (`DISCARD_FIRST`), it comes first: nobody should be led to rescue, and then to
-use, what may not be used.
+Throwing a thing away needs more certainty than wiping it; where it is offered, nothing stands
+beside it that leads to using the thing.
 
 Written in the same subset of Python as `inference.py`.
 """
@@ -22,60 +22,113 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from builder.twin.diagnosis.inference import rank_numbers
-from builder.twin.diagnosis.shapes import IndexedNetwork, Ranked, RankedFix
+from builder.twin.diagnosis.shapes import Guide, Lead, PlannedFix, Remedy
 
-LEAST_MENDS = 0.01
+DISCARD = 0.6
+"""How likely a fault must be before a fix that throws the thing away is offered for it."""
+LEAST_MENDS = 0.05
 LEAST_COST_MINUTES = 0.1
-DISCARD_FIRST = 0.3
 
 
-def rank_fixes(network: IndexedNetwork, causes: Sequence[Ranked]) -> list[RankedFix]:
-    """Put the fixes worth offering in order.
+def weigh_remedy(
+    remedy: Remedy,
+    leads: Sequence[Lead],
+    defects: dict[str, float],
+    causes: dict[str, float],
+    edges: dict[str, float],
+) -> float:
+    """Weigh how many of the faults in hand, or of their causes, a fix is expected to mend.
 
     Args:
-        network: From `index_network`; costs in minutes, material included.
-        causes: Probabilities, as `infer` gives them; those not linked to a finding count
-            for nothing.
+        remedy: The fix.
+        leads: The faults in hand; a fix for another fault counts for nothing.
+        defects: Probability of each defect.
+        causes: Probability of each cause that may be behind a lead.
+        edges: Probability that a cause brought a defect, by "cause>defect".
+    """
+    mends = 0.0
+    for saving in remedy["saves"]:
+        for lead in leads:
+            if lead["id"] == saving["defect"]:
+                if saving["cause"] == "":
+                    mends = mends + defects[saving["defect"]] * saving["helps"]
+                else:
+                    key = saving["cause"] + ">" + saving["defect"]
+                    if key in edges:
+                        mends = mends + edges[key] * saving["helps"]
+    for link in remedy["prevents"]:
+        if link[0] in causes:
+            mends = mends + causes[link[0]] * link[1]
+    return mends
+
+
+def choose_fixes(
+    guide: Guide,
+    leads: Sequence[Lead],
+    defects: dict[str, float],
+    causes: dict[str, float],
+    edges: dict[str, float],
+    stopped: bool,
+    held: bool,
+    stage: int,
+) -> list[PlannedFix]:
+    """Choose and order the fixes.
 
     Returns:
-        Fixes for this batch, then fixes for the next; in each part by `mends` over cost, equal ones
-        by id. Those that throw the thing away come first where they are expected to be called for
-        by `DISCARD_FIRST` of a cause or more, and last otherwise. Forbidden fixes, and those
-        expected to mend less than `LEAST_MENDS` of a cause, are not offered. No cost counts as less
-        than `LEAST_COST_MINUTES`.
+        Fixes for this thing, then those for the next; in each part by what they are expected to
+        mend over their cost, equal ones by id. Where use is forbidden, this thing is only thrown
+        away or set aside; where it might be, only checked or set aside. A fix that throws it away
+        stands alone. What can be done up to some stage only comes after the rest while the stage is
+        not known, and not at all once it is over.
     """
-    probability: dict[str, float] = {}
-    for cause in causes:
-        probability[cause["id"]] = cause["probability"] if cause["linked"] else 0.0
-    offered: list[RankedFix] = []
-    groups: list[int] = []
+    remedies = guide["remedies"]
     ratios: list[float] = []
-    for fix in network["fixes"]:
-        mends = 0.0
-        for k in range(len(fix["causes"])):
-            mends = mends + probability[network["cause_ids"][fix["causes"][k]]] * fix["chances"][k]
-        if not fix["forbidden"] and mends >= LEAST_MENDS:
-            ratio = mends / max(LEAST_COST_MINUTES, fix["cost_minutes"])
-            entry: RankedFix = {
-                "id": fix["id"],
-                "when": fix["when"],
-                "mends": mends,
-                "ratio": ratio,
-            }
-            offered.append(entry)
-            group = 1
-            if fix["discards"]:
-                group = 0 if mends >= DISCARD_FIRST else 2
-            groups.append(group)
-            ratios.append(ratio)
+    mended: list[float] = []
+    for remedy in remedies:
+        mends = weigh_remedy(remedy, leads, defects, causes, edges)
+        if remedy["when"] == "now":
+            harmless = remedy["discards"] or remedy["sets_aside"]
+            if remedy["discards"] and mends < DISCARD and not stopped:
+                mends = 0.0
+            if stopped and not harmless:
+                mends = 0.0
+            if held and not harmless and not remedy["checks"]:
+                mends = 0.0
+            if remedy["until"] >= 0 and stage > remedy["until"]:
+                mends = 0.0
+        if mends < LEAST_MENDS:
+            mends = 0.0
+        mended.append(mends)
+        ratios.append(mends / max(LEAST_COST_MINUTES, remedy["cost_minutes"]))
     order = rank_numbers(ratios)
-    ranked: list[RankedFix] = []
-    for when in ["now", "next"]:
-        for group in [0, 1, 2]:
-            for i in order:
-                if offered[i]["when"] == when and groups[i] == group:
-                    ranked.append(offered[i])
-    return ranked
+    lost = False
+    for i in order:
+        if mended[i] > 0.0 and remedies[i]["when"] == "now" and remedies[i]["discards"]:
+            lost = True
+    fixes: list[PlannedFix] = []
+    for late in [False, True]:
+        for i in order:
+            remedy = remedies[i]
+            if mended[i] > 0.0 and remedy["when"] == "now":
+                unsure = remedy["until"] >= 0 and stage < 0
+                keep = not lost or remedy["discards"] or remedy["sets_aside"]
+                if unsure == late and keep:
+                    fixes.append(plan_fix(remedy, mended[i], ratios[i], unsure))
+    for i in order:
+        if mended[i] > 0.0 and remedies[i]["when"] == "next":
+            fixes.append(plan_fix(remedies[i], mended[i], ratios[i], False))
+    return fixes
+
+
+def plan_fix(remedy: Remedy, mends: float, ratio: float, unsure: bool) -> PlannedFix:
+    """Write down a fix that is offered."""
+    return {
+        "id": remedy["id"],
+        "when": remedy["when"],
+        "ratio": ratio,
+        "mends": mends,
+        "until": remedy["until"] if unsure else -1,
+    }
 
 
 def expect_cost(probabilities: Sequence[float], costs: Sequence[float]) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from builder.twin.diagnosis.shapes import Findings, IndexedFix, IndexedNetwork, Network
+from builder.twin.diagnosis.shapes import Findings, IndexedNetwork, Network
 
 
 def read_id(entry: Any) -> str:
@@ -45,7 +45,6 @@ def index_network(network: Network) -> IndexedNetwork:
     defects = sorted(network["defects"], key=read_id)
     symptoms = sorted(network["symptoms"], key=read_id)
     questions = sorted(network["questions"], key=read_id)
-    cause_numbers = number_ids(causes, 0)
     defect_numbers = number_ids(defects, 0)
     symptom_numbers = number_ids(symptoms, 0)
     question_numbers = number_ids(questions, len(symptoms))
@@ -71,7 +70,6 @@ def index_network(network: Network) -> IndexedNetwork:
         "finding_causes": [],
         "finding_places": [],
         "symptom_count": len(symptoms),
-        "fixes": [],
     }
     for cause in causes:
         indexed["cause_ids"].append(cause["id"])
@@ -112,22 +110,6 @@ def index_network(network: Network) -> IndexedNetwork:
         indexed["finding_leaks"].append(question["leak"])
         indexed["telling_no"].append(question["telling"] == "no")
     index_backwards(indexed)
-    for fix in sorted(network["fixes"], key=read_id):
-        mended: list[int] = []
-        mending: list[float] = []
-        for link in sorted(fix["mends"], key=read_link):
-            mended.append(cause_numbers[link[0]])
-            mending.append(link[1])
-        entry: IndexedFix = {
-            "id": fix["id"],
-            "when": fix["when"],
-            "cost_minutes": fix["cost_minutes"],
-            "causes": mended,
-            "chances": mending,
-            "discards": fix["discards"],
-            "forbidden": fix["forbidden"],
-        }
-        indexed["fixes"].append(entry)
     return indexed
 
 
@@ -173,7 +155,7 @@ def find_question(network: IndexedNetwork, name: str) -> int:
     return -1
 
 
-def mark_findings(network: IndexedNetwork, findings: Findings) -> list[int]:
+def mark_findings(network: IndexedNetwork, findings: Findings) -> list[float]:
     """Mark each finding: 1 positive, -1 negative, 0 unknown.
 
     Positive means that something must explain it: a symptom present, or the telling answer. Ids the
@@ -206,12 +188,12 @@ def mark_findings(network: IndexedNetwork, findings: Findings) -> list[int]:
                 ups[f] = True
             else:
                 downs[f] = True
-    marks: list[int] = []
+    marks: list[float] = []
     for f in range(len(ups)):
-        mark = 0
+        mark = 0.0
         if ups[f] and not downs[f]:
-            mark = 1
+            mark = 1.0
         if downs[f] and not ups[f]:
-            mark = -1
+            mark = -1.0
         marks.append(mark)
     return marks

@@ -33,8 +33,8 @@ over findings that are present adds and subtracts numbers that may be far larger
 
 Each positive finding is weighted by a power of two near its rarity, so that rare combinations do
 not underflow. Work and memory grow with 2 to the number of positive findings, times the causes that
-touch them; beyond `POSITIVE_LIMIT` the findings that are commonest without any defect are left out
-and named.
+touch them; where that is more than `EXACT_WORK`, `propagation.py` works approximately instead, and
+the result says so.
 
 The functions are written in the subset of Python that the script compiler of `javascript.py` takes;
 the page runs the same text. Arrays are filled by index, lists are never added or compared, empty
@@ -43,7 +43,10 @@ lists are never taken for false, and nothing is imported inside a function.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from builder.twin.diagnosis.evidence import (
+    EXACT_WORK,
     NO_CAUSE,
     TINY,
     absorb_negative,
@@ -52,8 +55,10 @@ from builder.twin.diagnosis.evidence import (
     list_positive,
     multiply_evidence,
     start_state,
+    weigh_work,
 )
 from builder.twin.diagnosis.indexing import mark_findings
+from builder.twin.diagnosis.propagation import estimate_defects, estimate_unexplained, propagate
 from builder.twin.diagnosis.shapes import (
     Beliefs,
     Conditioned,
@@ -66,6 +71,7 @@ from builder.twin.diagnosis.shapes import (
 from builder.twin.diagnosis.tables import (
     NO_DEFECT,
     apply_acting,
+    apply_forced,
     apply_mechanism,
     apply_resting,
     make_table,
@@ -75,12 +81,12 @@ from builder.twin.diagnosis.tables import (
 )
 
 
-def infer_beliefs(network: IndexedNetwork, marks: list[int]) -> Beliefs:
+def infer_beliefs(network: IndexedNetwork, marks: Sequence[float]) -> Beliefs:
     """Compute the odds of all causes (steps 1 to 3 of the method).
 
     Args:
         network: From `index_network`.
-        marks: From `mark_findings`; not changed.
+        marks: As `mark_findings` gives them; a negative mark between -1 and 0 is a weaker no.
 
     Returns:
         As `weigh_positives`.
@@ -88,8 +94,8 @@ def infer_beliefs(network: IndexedNetwork, marks: list[int]) -> Beliefs:
     state = start_state(network)
     for f in range(len(marks)):
         if marks[f] < 0:
-            absorb_negative(network, state, f)
-    return weigh_positives(network, state, list_positive(network, marks))
+            absorb_negative(network, state, f, -marks[f])
+    return weigh_positives(network, state, list_positive(marks))
 
 
 def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[int]) -> Beliefs:
@@ -112,6 +118,8 @@ def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[
         bit_of[positive[j]] = j
         leaks.append(network["finding_leaks"][positive[j]])
     mechanisms, backgrounds = list_mechanisms(network, state, bit_of)
+    if weigh_work(len(positive), mechanisms) > EXACT_WORK:
+        return propagate(network, state, positive, leaks, mechanisms, backgrounds)
     scales = choose_scales(leaks, mechanisms, backgrounds)
     size = 1 << len(positive)
     start = make_table(size)
@@ -139,6 +147,10 @@ def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[
         "start": start,
         "scales": scales,
         "total": total,
+        "exact": True,
+        "tables": tables,
+        "endings": [],
+        "shown": [],
     }
     multiply_evidence(beliefs, total)
     for scale in scales:
@@ -147,9 +159,11 @@ def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[
         return beliefs
     ending = make_table(size)
     ending[size - 1] = 1.0
+    endings: list[list[float]] = []
     for back in range(len(mechanisms)):
         i = len(mechanisms) - 1 - back
         mechanism = mechanisms[i]
+        endings.append(ending)
         on = apply_acting(ending, mechanism, NO_DEFECT, scales, True)
         off = apply_resting(ending, mechanism, scales, True)
         acting = mechanism["acting"] * multiply_tables(tables[i], on)
@@ -158,11 +172,81 @@ def weigh_positives(network: IndexedNetwork, state: Conditioned, positive: list[
         beliefs["resting"][mechanism["cause"]] = resting / (acting + resting)
         mix_into(on, mechanism["acting"], off, mechanism["resting"])
         ending = on
+    for back in range(len(mechanisms)):
+        beliefs["endings"].append(endings[len(mechanisms) - 1 - back])
     return beliefs
+
+
+def infer_edges(network: IndexedNetwork, beliefs: Beliefs) -> list[list[float]]:
+    """Compute for each cause the chance that it brought each of its defects.
+
+    Returns:
+        By number of the cause, in the order of its defects.
+    """
+    state = beliefs["conditioned"]
+    edges: list[list[float]] = []
+    for c in range(len(network["cause_ids"])):
+        chances: list[float] = []
+        for k in range(len(network["cause_defects"][c])):
+            chances.append(beliefs["acting"][c] * state["weights"][c][k])
+        edges.append(chances)
+    for i in range(len(beliefs["mechanisms"])):
+        mechanism = beliefs["mechanisms"][i]
+        c = mechanism["cause"]
+        for p in range(len(mechanism["parts"])):
+            part = mechanism["parts"][p]
+            if beliefs["exact"]:
+                forced = apply_forced(beliefs["endings"][i], mechanism, p, beliefs["scales"], True)
+                both = multiply_tables(beliefs["tables"][i], forced)
+                chance = mechanism["acting"] * part["weight"] * both / beliefs["total"]
+            else:
+                chance = beliefs["shown"][i][p]
+            for k in range(len(network["cause_defects"][c])):
+                if network["cause_defects"][c][k] == part["defect"]:
+                    edges[c][k] = chance
+    return edges
+
+
+def infer_unexplained(
+    network: IndexedNetwork, beliefs: Beliefs, findings: Sequence[int], unlisted: int
+) -> float:
+    """Compute the chance that no listed cause brought any of some positive findings.
+
+    Args:
+        network: From `index_network`.
+        beliefs: What is known.
+        findings: Numbers of positive findings among `beliefs["positive"]`.
+        unlisted: Number of the cause that stands for all that is not listed, or `NO_CAUSE`.
+
+    Returns:
+        A chance between 0 and 1. One more pass, in which no listed cause may explain them; what is
+        left are leaks, backgrounds, and the unlisted cause. Approximate where the beliefs are.
+    """
+    blocked: list[bool] = []
+    for f in beliefs["positive"]:
+        block = False
+        for other in findings:
+            if other == f:
+                block = True
+        blocked.append(block)
+    if not beliefs["exact"]:
+        return estimate_unexplained(beliefs, blocked, unlisted)
+    closed: list[float] = []
+    for j in range(len(blocked)):
+        closed.append(0.0 if blocked[j] else beliefs["scales"][j])
+    table = beliefs["start"]
+    for background in beliefs["backgrounds"]:
+        table = apply_mechanism(table, background, beliefs["scales"])
+    for mechanism in beliefs["mechanisms"]:
+        scales = beliefs["scales"] if mechanism["cause"] == unlisted else closed
+        table = apply_mechanism(table, mechanism, scales)
+    return min(1.0, table[len(table) - 1] / beliefs["total"])
 
 
 def infer_defects(network: IndexedNetwork, beliefs: Beliefs) -> list[float]:
     """Compute the probability of each defect (step 4 of the method)."""
+    if not beliefs["exact"]:
+        return estimate_defects(network, beliefs)
     state = beliefs["conditioned"]
     absent: list[float] = []
     for d in range(len(network["defect_ids"])):
@@ -337,45 +421,36 @@ def infer(network: IndexedNetwork, findings: Findings) -> Diagnosis:
     Returns:
         Causes and defects with their probabilities, and the probability of the findings. Where this
         is 0 the findings contradict the network: `possible` is false and all probabilities are
-        those without findings. `left_out` names findings beyond `POSITIVE_LIMIT`.
+        those without findings. Where `exact` is false they are estimates, and the probability of
+        the findings is given as 0.
 
     Example:
         One cause of prior 0.01, a question with 0.8 when it acts and 0.096 when not, answered yes:
         the cause has 0.0776.
     """
     marks = mark_findings(network, findings)
-    kept = list_positive(network, marks)
-    left_out: list[str] = []
-    for f in range(len(marks)):
-        if marks[f] > 0:
-            used = False
-            for other in kept:
-                if other == f:
-                    used = True
-            if not used:
-                left_out.append(network["finding_ids"][f])
     beliefs = infer_beliefs(network, marks)
     possible = beliefs["possible"]
     evidence = 0.0
     if possible:
-        evidence = beliefs["mantissa"]
+        evidence = beliefs["mantissa"] if beliefs["exact"] else 0.0
         exponent = beliefs["exponent"]
         while exponent < 0 and evidence > 0.0:
             evidence = evidence * TINY
             exponent = exponent + 500
     else:
-        nothing: list[int] = []
+        nothing: list[float] = []
         for _ in marks:
-            nothing.append(0)
+            nothing.append(0.0)
         beliefs = infer_beliefs(network, nothing)
     present = infer_defects(network, beliefs)
     linked = link_causes(network, beliefs)
     return {
         "possible": possible,
+        "exact": beliefs["exact"],
         "evidence_probability": evidence,
         "causes": rank_entries(network["cause_ids"], beliefs["acting"], linked),
         "defects": rank_entries(
             network["defect_ids"], present, link_defects(network, beliefs, present)
         ),
-        "left_out": left_out,
     }

@@ -46,15 +46,12 @@ from builder.twin.diagnosis.shapes import (
     Findings,
     IndexedNetwork,
     NextQuestion,
-    Ranked,
     Reason,
 )
 
 SUSPECT_PROBABILITY = 0.01
 FINALISTS = 4
 LEAST_GAIN = 0.15
-SETTLED_PROBABILITY = 0.7
-RIVAL_PROBABILITY = 0.2
 LEAST_BITS = 0.05
 SMALLEST_CHANCE = 1e-300
 
@@ -217,7 +214,7 @@ def screen_finding(
 
 
 def list_finalists(
-    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], asked: list[bool]
+    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], asked: Sequence[bool]
 ) -> list[int]:
     """List the symptoms and questions the screen finds most promising, in order of number."""
     silent: list[float] = []
@@ -249,12 +246,13 @@ def list_finalists(
     return finalists
 
 
-def expect_gain(
-    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], finding: int
-) -> float:
-    """Compute exactly what one finding is expected to tell about the suspects, in bits."""
+def expect_no(network: IndexedNetwork, beliefs: Beliefs, finding: int) -> tuple[float, Beliefs]:
+    """Compute exactly how likely a no is, and what is believed after it.
+
+    Only where the beliefs themselves are exact.
+    """
     state = copy_state(beliefs["conditioned"])
-    absorb_negative(network, state, finding)
+    absorb_negative(network, state, finding, 1.0)
     without = weigh_positives(network, state, beliefs["positive"])
     no = 0.0
     if without["possible"]:
@@ -267,6 +265,14 @@ def expect_gain(
             no = no * HUGE
             exponent = exponent - 500
         no = min(1.0, no)
+    return no, without
+
+
+def expect_gain(
+    network: IndexedNetwork, beliefs: Beliefs, suspects: list[bool], finding: int
+) -> float:
+    """Compute exactly what one finding is expected to tell about the suspects, in bits."""
+    no, without = expect_no(network, beliefs, finding)
     gain = 0.0
     for c in range(len(suspects)):
         if suspects[c]:
@@ -277,6 +283,64 @@ def expect_gain(
                 no * without["resting"][c],
             )
     return gain
+
+
+def measure_stake(acts: float, rests: float, no_and_acts: float, no_and_rests: float) -> float:
+    """Measure by how much yes or no lowers the chance of a wrong verdict on one cause.
+
+    A verdict that goes with the odds, taken at random as often as they say, is wrong with
+    `2 p (1 - p)`, where p is the chance that the cause acts (the Gini impurity).
+
+    Args:
+        acts: Chance that the cause acts.
+        rests: Chance that it rests.
+        no_and_acts: Chance that it acts and the answer is no.
+        no_and_rests: Chance that it rests and the answer is no.
+
+    Returns:
+        The expected fall of that chance, between 0 and 0.5.
+    """
+    yes_and_acts = max(0.0, acts - no_and_acts)
+    yes_and_rests = max(0.0, rests - no_and_rests)
+    total = yes_and_acts + yes_and_rests + no_and_acts + no_and_rests
+    if total <= 0.0:
+        return 0.0
+    before = (yes_and_acts + no_and_acts) * (yes_and_rests + no_and_rests) / total
+    after = 0.0
+    if yes_and_acts + yes_and_rests > 0.0:
+        after = after + yes_and_acts * yes_and_rests / (yes_and_acts + yes_and_rests)
+    if no_and_acts + no_and_rests > 0.0:
+        after = after + no_and_acts * no_and_rests / (no_and_acts + no_and_rests)
+    return max(0.0, 2.0 * (before - after) / total)
+
+
+def expect_value(
+    network: IndexedNetwork,
+    beliefs: Beliefs,
+    suspects: list[bool],
+    stakes: Sequence[float],
+    finding: int,
+) -> float:
+    """Compute what the answer to one finding is worth, in minutes.
+
+    Args:
+        network: From `index_network`.
+        beliefs: What is known, exactly.
+        suspects: From `list_suspects`.
+        stakes: For each cause the minutes that a wrong verdict on it costs.
+        finding: Number of the finding.
+    """
+    no, without = expect_no(network, beliefs, finding)
+    value = 0.0
+    for c in range(len(suspects)):
+        if suspects[c]:
+            value = value + stakes[c] * measure_stake(
+                beliefs["acting"][c],
+                beliefs["resting"][c],
+                no * without["acting"][c],
+                no * without["resting"][c],
+            )
+    return value
 
 
 def choose_question(network: IndexedNetwork, findings: Findings) -> NextQuestion | None:
@@ -324,28 +388,6 @@ def choose_question(network: IndexedNetwork, findings: Findings) -> NextQuestion
     }
 
 
-def is_settled(causes: Sequence[Ranked]) -> bool:
-    """Say whether one cause stands out.
-
-    Args:
-        causes: Probabilities, as `infer` gives them.
-
-    Returns:
-        True where the likeliest cause linked to a finding has `SETTLED_PROBABILITY` or more, and no
-        other has more than `RIVAL_PROBABILITY`.
-    """
-    best = 0.0
-    second = 0.0
-    for cause in causes:
-        if cause["linked"]:
-            if cause["probability"] > best:
-                second = best
-                best = cause["probability"]
-            elif cause["probability"] > second:
-                second = cause["probability"]
-    return best >= SETTLED_PROBABILITY and second <= RIVAL_PROBABILITY
-
-
 def measure_odds(beliefs: Beliefs, cause: int) -> float:
     """Measure the odds of a cause as a logarithm to base 2, kept finite for certain causes."""
     acting = max(SMALLEST_CHANCE, beliefs["acting"][cause])
@@ -371,12 +413,18 @@ def explain(
         For each cause the findings that moved it by at least `LEAST_BITS`, strongest first.
     """
     marks = mark_findings(network, findings)
-    beliefs = infer_beliefs(network, marks)
+    return explain_marks(network, marks, infer_beliefs(network, marks), cause_ids)
+
+
+def explain_marks(
+    network: IndexedNetwork, marks: list[float], beliefs: Beliefs, cause_ids: Sequence[str]
+) -> list[Explanation]:
+    """Explain causes by the marked findings, as `explain` does; weak marks are no reasons."""
     known: list[int] = []
     without: list[Beliefs] = []
-    if beliefs["possible"]:
+    if beliefs["possible"] and len(cause_ids) > 0:
         for f in range(len(marks)):
-            if marks[f] != 0:
+            if marks[f] == 1.0 or marks[f] == -1.0:
                 fewer = marks[:]
                 fewer[f] = 0
                 known.append(f)

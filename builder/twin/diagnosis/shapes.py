@@ -49,17 +49,6 @@ class QuestionData(TypedDict):
     telling: Literal["yes", "no"]
 
 
-class FixData(TypedDict):
-    """A fix: which causes it mends how well, for which batch, at what cost in minutes."""
-
-    id: str
-    when: Literal["now", "next"]
-    cost_minutes: float
-    mends: Sequence[Link]
-    discards: bool
-    forbidden: bool
-
-
 class Network(TypedDict):
     """The whole network."""
 
@@ -67,7 +56,6 @@ class Network(TypedDict):
     defects: Sequence[DefectData]
     symptoms: Sequence[SymptomData]
     questions: Sequence[QuestionData]
-    fixes: Sequence[FixData]
 
 
 class Findings(TypedDict):
@@ -101,10 +89,10 @@ class Diagnosis(TypedDict):
     """What `infer` gives: most probable first, equal ones by id."""
 
     possible: bool
+    exact: bool
     evidence_probability: float
     causes: list[Ranked]
     defects: list[Ranked]
-    left_out: list[str]
 
 
 class NextQuestion(TypedDict):
@@ -113,15 +101,6 @@ class NextQuestion(TypedDict):
     id: str
     kind: Literal["symptom", "question"]
     gain: float
-
-
-class RankedFix(TypedDict):
-    """A fix worth offering: what it is expected to mend, and that over its cost."""
-
-    id: str
-    when: Literal["now", "next"]
-    mends: float
-    ratio: float
 
 
 class Reason(TypedDict):
@@ -139,18 +118,6 @@ class Explanation(TypedDict):
 
     id: str
     because: list[Reason]
-
-
-class IndexedFix(TypedDict):
-    """A fix with its causes as numbers."""
-
-    id: str
-    when: Literal["now", "next"]
-    cost_minutes: float
-    causes: list[int]
-    chances: list[float]
-    discards: bool
-    forbidden: bool
 
 
 class IndexedNetwork(TypedDict):
@@ -181,7 +148,6 @@ class IndexedNetwork(TypedDict):
     finding_causes: list[list[int]]
     finding_places: list[list[int]]
     symptom_count: int
-    fixes: list[IndexedFix]
 
 
 class EvidencePart(TypedDict):
@@ -218,7 +184,12 @@ class Conditioned(TypedDict):
 
 
 class Beliefs(TypedDict):
-    """What the two passes leave behind: odds of the causes, and what further steps need."""
+    """What the two passes leave behind: odds of the causes, and what further steps need.
+
+    `exact` is false where the work was too much and `propagation.py` took over; then there are no
+    tables, `shown` holds for each mechanism the chance of each of its parts, and the probability of
+    the evidence is not known (`mantissa` 1).
+    """
 
     possible: bool
     acting: list[float]
@@ -232,3 +203,216 @@ class Beliefs(TypedDict):
     start: list[float]
     scales: list[float]
     total: float
+    exact: bool
+    tables: list[list[float]]
+    endings: list[list[float]]
+    shown: list[list[float]]
+
+
+class Only(TypedDict):
+    """A context, and its options for which something holds; while nothing is told it holds."""
+
+    context: str
+    options: Sequence[str]
+
+
+class StopRule(TypedDict):
+    """What forbids the use of the thing: a sign seen, a yes, a likely defect or cause."""
+
+    by: str
+    kind: Literal["symptom", "question", "defect", "cause"]
+    only: Sequence[Only]
+    ask_first: bool
+
+
+class Saving(TypedDict):
+    """A fix saves from a defect this often; `cause` "" stands for any cause."""
+
+    defect: str
+    cause: str
+    helps: float
+
+
+class Remedy(TypedDict):
+    """A fix as the plan weighs it; `until` numbers the last stage at which it helps, or is -1."""
+
+    id: str
+    when: Literal["now", "next"]
+    cost_minutes: float
+    until: int
+    discards: bool
+    sets_aside: bool
+    checks: bool
+    saves: Sequence[Saving]
+    prevents: Sequence[Link]
+
+
+class FindingNote(TypedDict):
+    """What the plan knows of a symptom or question beside its chances.
+
+    `unpicked` is how strongly a picture left unpicked speaks against it (0 not at all), `since` the
+    number of the stage reached where it is there, or -1.
+    """
+
+    id: str
+    kind: Literal["symptom", "question"]
+    effort_minutes: float
+    unpicked: float
+    since: int
+    rules_out: Sequence[str]
+    only: Sequence[Only]
+
+
+class Narrowing(TypedDict):
+    """A defect or cause that comes in question only in some contexts."""
+
+    id: str
+    kind: Literal["defect", "cause"]
+    only: Sequence[Only]
+
+
+class ContextRule(TypedDict):
+    """A context that is asked: its options in order, and whether they are stages of making."""
+
+    id: str
+    options: Sequence[str]
+    stages: bool
+
+
+class Guide(TypedDict):
+    """All that a plan needs beside the network."""
+
+    unlisted: str
+    stakes: Sequence[Link]
+    stops: Sequence[StopRule]
+    remedies: Sequence[Remedy]
+    notes: Sequence[FindingNote]
+    narrowings: Sequence[Narrowing]
+    contexts: Sequence[ContextRule]
+
+
+class Told(TypedDict):
+    """All that a person has told: findings, and what the plan alone goes by.
+
+    `context` holds pairs of context and option, `passed` the contexts that were skipped; `fits` is
+    false after "none of these fits"; `more` asks for questions beyond what is worth asking.
+    """
+
+    findings: Findings
+    context: Sequence[Sequence[str]]
+    passed: Sequence[str]
+    fits: bool
+    more: bool
+
+
+class Chance(TypedDict):
+    """An id with its probability."""
+
+    id: str
+    probability: float
+
+
+class PlannedCause(TypedDict):
+    """A cause with its probability, and the findings that moved it."""
+
+    id: str
+    probability: float
+    because: list[Reason]
+
+
+class Lead(TypedDict):
+    """A fault that explains something seen, with the likeliest causes to have brought it."""
+
+    id: str
+    probability: float
+    causes: list[Chance]
+    signs: list[str]
+
+
+class StopFound(TypedDict):
+    """What forbids the use of the thing, and how it was found."""
+
+    by: str
+    kind: Literal["symptom", "question", "defect", "cause"]
+    probability: float
+
+
+class PlannedFix(TypedDict):
+    """A fix that is offered. `until` numbers the stage it can be done up to, or is -1."""
+
+    id: str
+    when: Literal["now", "next"]
+    ratio: float
+    mends: float
+    until: int
+
+
+class PlannedQuestion(TypedDict):
+    """What to ask next, and what the answer is worth in minutes."""
+
+    id: str
+    kind: Literal["symptom", "question", "context"]
+    gain: float
+
+
+class Plan(TypedDict):
+    """What `make_plan` gives; everything that is shown is drawn from it."""
+
+    verdict: Literal["explained", "partly", "not-known"]
+    stop: list[StopFound]
+    hold: list[StopFound]
+    unexplained: float
+    unexplained_signs: list[str]
+    conflicts: list[list[str]]
+    leads: list[Lead]
+    defects: list[Chance]
+    causes: list[PlannedCause]
+    next_question: PlannedQuestion | None
+    fixes: list[PlannedFix]
+    nothing_saves: list[str]
+    exact: bool
+
+
+class Piece(TypedDict):
+    """A piece of a line: plain text, or the name of an entry that a page links to."""
+
+    text: str
+    kind: str
+    id: str
+
+
+class PlanLine(TypedDict):
+    """One line of what is shown: its role, what it is about, and its words."""
+
+    role: str
+    id: str
+    text: str
+    pieces: list[Piece]
+
+
+class StopText(TypedDict):
+    """Why a thing must not be used, what to do with it, and whom to ask ("" where nobody)."""
+
+    reason: str
+    do: list[str]
+    ask: str
+
+
+class Texts(TypedDict):
+    """The words of a course that a plan is told in.
+
+    `names` holds the names of entries by "kind:id" (for a question what it asks), `stops` their
+    reasons and steps by "kind:id", `unsaved` by defect why nothing saves it, `usable` the defects
+    that say whether the thing may be used, `discards` the fixes that throw it away, `stages` the
+    stages of making in order, `likelihoods` the words for probabilities from the highest down, and
+    `phrases` the builder's own words.
+    """
+
+    names: dict[str, str]
+    stops: dict[str, StopText]
+    unsaved: dict[str, str]
+    usable: dict[str, bool]
+    discards: dict[str, bool]
+    stages: list[str]
+    likelihoods: Sequence[tuple[float, str]]
+    phrases: dict[str, str]

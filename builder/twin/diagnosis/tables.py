@@ -87,6 +87,23 @@ def apply_acting(
     return result
 
 
+def apply_forced(
+    table: list[float], mechanism: Mechanism, forced: int, scales: list[float], backward: bool
+) -> list[float]:
+    """Give a new table, after a mechanism that acts and whose part of this number is on."""
+    result = table[:]
+    for k in range(len(mechanism["parts"])):
+        part = mechanism["parts"][k]
+        if k == forced:
+            apply_bits(result, part["bits"], part["chances"], scales, backward)
+        else:
+            shown = result[:]
+            apply_bits(shown, part["bits"], part["chances"], scales, backward)
+            mix_into(result, 1.0 - part["weight"], shown, part["weight"])
+    apply_bits(result, mechanism["answer_bits"], mechanism["acting_chances"], scales, backward)
+    return result
+
+
 def apply_resting(
     table: list[float], mechanism: Mechanism, scales: list[float], backward: bool
 ) -> list[float]:
