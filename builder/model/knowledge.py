@@ -503,6 +503,10 @@ class Material(Entry):
     kind: ClassVar[str] = "material"
     name: Line = Field(description="Its name as readers see it, for instance Wheat paste.")
     summary: Text = Field(description="What it is and what it does, in a sentence or two.")
+    label_name: Line | None = Field(
+        default=None,
+        description="What the label of the made thing calls it, for instance Triticum Vulgare.",
+    )
     is_base: bool = Field(default=False, description="true for what shares of the base refer to.")
     hazards: tuple[Hazard, ...] = Field(
         default=(),
