@@ -62,6 +62,20 @@ def render_answers(compiled: CompiledCalculator, result: Result) -> str:
     lines += [
         f"{levels[warning['id']].level.value}: {warning['message']}" for warning in result.warnings
     ]
+    if result.examples:
+        inputs = compiled.entry.inputs
+        listed = "; ".join(
+            f"{inputs[name].label} {inputs[name].default}" for name in result.examples
+        )
+        lines.append(f"Our examples, not your values: {listed}.")
+    if result.left_out:
+        waiting = "; ".join(outputs[name].label for name in result.left_out)
+        wanted = "; ".join(
+            each.label
+            for name, each in compiled.entry.inputs.items()
+            if each.required and name in result.examples
+        )
+        lines.append(f"Left out until you give your own values ({wanted}): {waiting}.")
     return "".join(f"{line}\n" for line in lines)
 
 

@@ -100,6 +100,16 @@ class Result:
         """Reasons why there is no answer, each with the input to look at."""
         return tuple(self.data.get("errors", ()))
 
+    @property
+    def examples(self) -> tuple[str, ...]:
+        """Inputs that stand at our example, because nothing was given for them."""
+        return tuple(self.data.get("defaults_used", ()))
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Answers that are left out until the reader's own value is given."""
+        return tuple(self.data.get("left_out", ()))
+
     def to_json(self) -> dict[str, Any]:
         """Give the shape that programs read: outputs and warnings, or errors."""
         if self.errors:
@@ -110,6 +120,8 @@ class Result:
                 for name, answer in self.outputs.items()
             },
             "warnings": [dict(warning) for warning in self.warnings],
+            "defaults_used": list(self.examples),
+            **({"left_out": list(self.left_out)} if self.left_out else {}),
         }
 
 

@@ -50,6 +50,7 @@ class Context:
         units: Units that only this calculator knows, by spelling.
         table_columns: Columns looked up, by table.
         shown_names: Names that messages do show.
+        needs: For each value and output, the names its formula uses.
         problems: What is wrong so far.
     """
 
@@ -64,6 +65,7 @@ class Context:
     units: dict[str, list[Any]] = field(default_factory=dict)
     table_columns: dict[str, set[str]] = field(default_factory=dict)
     shown_names: set[str] = field(default_factory=set)
+    needs: dict[str, set[str]] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     def report(self, route: Route, rule: str, message: str, hint: str = "") -> None:

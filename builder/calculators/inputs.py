@@ -8,7 +8,7 @@ from typing import Any
 from builder.calculators.context import PLAIN_DIGITS, Context
 from builder.diagnostics import Route
 from builder.formulas.kinds import ANY_AMOUNT, RATIO, TEXT, Environment, Form, Kind
-from builder.model.calculators import Bounds, CalculatorInput, Column
+from builder.model.calculators import Bounds, CalculatorInput, Column, SameName
 from builder.twin import calculators as runtime
 from builder.units import UnitError, parse_quantity
 
@@ -59,6 +59,7 @@ def compile_inputs(context: Context) -> list[dict[str, Any]]:
             index = context.condition(("inputs", name, "shown_when"), entered.shown_when)
             if index is not None:
                 described[name]["shown"] = index
+                described[name]["asked_by"] = list(context.names[index])
     context.environment = whole
     return list(described.values())
 
@@ -70,6 +71,8 @@ def _describe_input(
     described, kind = _describe_field(context, route, name, entered)
     if entered.default is not None:
         described["default"] = entered.default
+    if entered.required:
+        described["required"] = True
     if entered.kind != "rows":
         context.display[name] = ["input"]
         return described, kind
@@ -82,6 +85,8 @@ def _describe_input(
         if column_kind is not None:
             kinds[column_name] = column_kind
     described.update(columns=columns, least=entered.least_rows, most=entered.most_rows)
+    if entered.same_name != SameName.KEEP:
+        described["same"] = str(entered.same_name)
     return described, Kind(Form.ROWS, optional=entered.optional, label=entered.label, columns=kinds)
 
 

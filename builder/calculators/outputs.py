@@ -20,7 +20,7 @@ def plan_steps(context: Context) -> list[Step]:
     failure of a later formula.
     """
     steps: dict[str, Step] = {}
-    needs: dict[str, set[str]] = {}
+    needs = context.needs
     for name, value in context.entry.values.items():
         found = context.formula(("values", name, "formula"), value.formula)
         if found is None:
@@ -137,10 +137,19 @@ def _show_number(
 
 def compile_outputs(context: Context) -> list[dict[str, Any]]:
     """Describe the outputs in short form, in order."""
-    described = (
-        _describe_output(context, name, output) for name, output in context.entry.outputs.items()
-    )
-    return [output for output in described if output is not None]
+    described: list[dict[str, Any]] = []
+    for name, output in context.entry.outputs.items():
+        before = len(context.names)
+        found = _describe_output(context, name, output)
+        if found is None:
+            continue
+        used = {each for names in context.names[before:] for each in names} | {name}
+        reached = _close(used, context.needs)
+        needs = [each for each, entered in context.entry.inputs.items() if entered.required]
+        if reached & set(needs):
+            found["needs"] = [each for each in needs if each in reached]
+        described.append(found)
+    return described
 
 
 def _describe_output(context: Context, name: str, output: Output) -> dict[str, Any] | None:

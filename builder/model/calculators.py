@@ -92,6 +92,14 @@ class ColumnKind(StrEnum):
     AMOUNT = "amount"
 
 
+class SameName(StrEnum):
+    """What is done with rows that bear the same name in their first column."""
+
+    KEEP = "keep"
+    ADD = "add"
+    REFUSE = "refuse"
+
+
 class Bounds(Part):
     """The values that are accepted; each bound a quantity as text."""
 
@@ -173,6 +181,16 @@ class CalculatorInput(Bounds):
     most_rows: int = Field(
         default=30, ge=1, le=200, description="For rows: how many at most, for instance 12."
     )
+    same_name: SameName = Field(
+        default=SameName.KEEP,
+        description="For rows that bear one name in their first column: keep them apart, add their"
+        " numbers, or refuse them.",
+    )
+    required: bool = Field(
+        default=False,
+        description="True where our example must never stand for the reader's own value: once"
+        " anything is given, answers that need this are left out until it is given too.",
+    )
     help: LineWithQuantities | None = Field(
         default=None, description="Where the number comes from, in a line."
     )
@@ -186,6 +204,10 @@ class CalculatorInput(Bounds):
         _check_choices(self.kind == InputKind.CHOICE, self.choices, self.table)
         if (self.kind == InputKind.ROWS) != bool(self.columns):
             raise ValueError("rows need columns, and only rows have them")
+        if self.kind != InputKind.ROWS and self.same_name != SameName.KEEP:
+            raise ValueError("only rows have same_name")
+        if self.required and (self.optional or self.default is None):
+            raise ValueError("an input that is required has a default, which is our example")
         if self.default is None and not self.optional:
             raise ValueError("an input has a default, or is optional")
         return self
@@ -577,6 +599,7 @@ __all__ = [
     "Reading",
     "Refusal",
     "Rounding",
+    "SameName",
     "SweptAxis",
     "Table",
     "TableColumn",

@@ -327,23 +327,63 @@ def test_enter_goes_to_the_next_row_and_adds_one_at_the_end(
     assert page.evaluate(READ_ANSWERS) == wanted
 
 
-def test_a_column_of_numbers_can_be_pasted(open_page: OpenPage, shipped_site: Path) -> None:
+PASTE = """(input, text) => {
+    const data = new DataTransfer();
+    data.setData("text", text);
+    const paste = {clipboardData: data, bubbles: true, cancelable: true};
+    input.dispatchEvent(new ClipboardEvent("paste", paste));
+}"""
+
+
+def test_a_pasted_column_takes_the_place_of_our_examples(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
     page = visit(open_page(), shipped_site, "net-contents")
-    rows = find_field(page, "weights").locator(".bl-row")
-    rows.nth(11).locator("input").evaluate(
-        """input => {
-            const data = new DataTransfer();
-            data.setData("text", "112.0\\n112.5\\n113.0\\n");
-            const paste = {clipboardData: data, bubbles: true, cancelable: true};
-            input.dispatchEvent(new ClipboardEvent("paste", paste));
-        }"""
-    )
-    expect(rows).to_have_count(14)
-    assert [rows.nth(place).locator("input").input_value() for place in (11, 12, 13)] == [
-        "112.0",
-        "112.5",
-        "113.0",
-    ]
+    field = find_field(page, "weights")
+    rows = field.locator(".bl-row")
+    mark = field.locator("[data-bl-example]")
+    expect(rows).to_have_count(12)
+    expect(mark).to_be_visible()
+    rows.nth(11).locator("input").evaluate(PASTE, "112.0\n112.5\n113.0\n")
+    expect(rows).to_have_count(3)
+    values = [rows.nth(place).locator("input").input_value() for place in range(3)]
+    assert values == ["112.0", "112.5", "113.0"]
+    expect(mark).to_be_hidden()
+    wanted = describe(compile_shipped()["net-contents"], {"weights": "112.0 112.5 113.0"})
+    assert page.evaluate(READ_ANSWERS) == wanted
+    # A second list goes behind what is now the reader's own.
+    rows.nth(2).locator("input").evaluate(PASTE, "113.0\n113.5")
+    expect(rows).to_have_count(4)
+
+
+def test_rows_of_a_spreadsheet_fill_their_columns(open_page: OpenPage, shipped_site: Path) -> None:
+    page = visit(open_page(), shipped_site, "lye-amount")
+    field = find_field(page, "oils")
+    pasted = "Olive oil\t600 g\t190\nCoconut oil\t0,4 kg\t\n"
+    field.locator(".bl-row input").first.evaluate(PASTE, pasted)
+    rows = field.locator(".bl-row")
+    expect(rows).to_have_count(2)
+    expect(rows.nth(0).locator("select").first).to_have_value("olive")
+    typed = {"oils": "olive: 600 g: 190 mg/g; coconut: 0.4 kg"}
+    assert page.evaluate(READ_ANSWERS) == describe(compile_shipped()["lye-amount"], typed)
+
+
+def test_what_nobody_filled_in_is_marked_as_our_example(
+    open_page: OpenPage, shipped_site: Path
+) -> None:
+    page = visit(open_page(), shipped_site, "scent-dose")
+    line = page.locator("[data-bl-examples]")
+    expect(line).to_be_hidden()
+    marks = page.locator("[data-bl-example]:visible")
+    expect(marks).to_have_count(7)
+    find_field(page, "base_mass").locator("input").fill("200")
+    expect(marks).to_have_count(6)
+    expect(line).to_contain_text("Still our examples, not your values:")
+    expect(line).to_contain_text("Flash point of the scent")
+    expect(line).not_to_contain_text("Base;")
+    page.locator("[data-bl-reset]").click()
+    expect(marks).to_have_count(7)
+    expect(line).to_be_hidden()
 
 
 def test_no_more_rows_than_are_read(open_page: OpenPage, shipped_site: Path) -> None:

@@ -1153,6 +1153,12 @@ def test_a_four_ounce_bar_takes_108_millilitres() -> None:
     assert answer("mould-capacity", "bar_mass", **typed) == near(113.398, 0.1)
 
 
-def test_hidden_sides_do_not_matter() -> None:
-    typed = {"shape": "sphere", "diameter": "6 cm", "length": "not a length"}
+def test_sides_that_do_not_apply_are_refused_in_words() -> None:
+    typed = {"shape": "sphere", "diameter": "6 cm"}
     assert answer("mould-capacity", "cavity_volume", **typed) == near(113.10, 0.01)
+    assert refuse("mould-capacity", **typed, length="9 cm") == (
+        "length",
+        "Length is not asked for when Shape is “Ball”: leave it out, or change that.",
+    )
+    # Lengths without a shape do not fall back on our example of water in silence.
+    assert refuse("mould-capacity", length="9 cm")[0] == "length"

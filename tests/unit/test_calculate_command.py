@@ -33,6 +33,7 @@ def test_answers_stand_in_lines_with_both_unit_systems() -> None:
     assert done.stdout.replace("\u00a0", " ").splitlines() == [
         "Water to stir in  180.0 g (6.35 oz)",
         "Thin paste        300.0 g (10.6 oz)",
+        "Our examples, not your values: Its strength 20 %.",
     ]
 
 
@@ -40,6 +41,7 @@ def test_json_holds_value_unit_and_text() -> None:
     found = read_json(run(*ASKED, "--format", "json"))
     assert found["warnings"] == []
     assert list(found["outputs"]) == ["water", "total"]
+    assert found["defaults_used"] == ["strength"]
     assert set(found["outputs"]["water"]) == {"value", "unit", "text"}
     assert found["outputs"]["total"]["value"] == pytest.approx(300)
     assert found["outputs"]["total"]["unit"] == "g"

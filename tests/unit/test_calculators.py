@@ -18,6 +18,7 @@ from builder.calculators import (
     compile_calculator,
     compile_table,
     describe_calculator,
+    render_answers,
     render_listing,
 )
 from builder.formulas.javascript import compile_to_javascript
@@ -224,7 +225,14 @@ def test_a_missing_cell_of_a_table_is_a_refusal(engine: Engine) -> None:
 
 
 def test_hidden_fields_are_not_checked(engine: Engine) -> None:
-    assert "outputs" in run_both(engine, {"deep": "nonsense"})
+    assert "outputs" in run_both(engine, {"deep": ""})
+    assert run_both(engine, {"deep": "30 cm"})["errors"] == [
+        {
+            "input": "deep",
+            "message": "Depth of the vat is not asked for when Vessel is “Pot”: leave it out, or"
+            " change that.",
+        }
+    ]
     assert run_both(engine, {"deep": "nonsense", "vessel": "indigo-vat"})["errors"]
 
 
@@ -236,7 +244,10 @@ def test_answers_that_are_too_large_are_refused(engine: Engine) -> None:
 def test_json_holds_what_programs_read() -> None:
     bath = compile_bath()
     answer = bath.calculate().to_json()
-    assert set(answer) == {"outputs", "warnings"}
+    assert set(answer) == {"outputs", "warnings", "defaults_used"}
+    assert answer["defaults_used"][:3] == ["yarn", "depth", "water"]
+    assert "deep" not in answer["defaults_used"]  # not asked for
+    assert "yarn" not in bath.calculate({"yarn": "50 g"}).to_json()["defaults_used"]
     assert set(answer["outputs"]["dye"]) == {"value", "unit", "text"}
     registry = load_registry()
     for output in answer["outputs"].values():
@@ -334,6 +345,76 @@ def test_formulas_are_compiled_as_kept(accept: bool) -> None:
 def test_the_long_form_is_the_same_in_both_languages(bare_engine: Engine) -> None:
     bath = compile_bath()
     assert_same(bath.description, bare_engine.call("expand_description", bath.short))
+
+
+@pytest.mark.parametrize(
+    ("same", "typed", "expected"),
+    [
+        ("keep", "a: 1 %, b: 2 %, A: 3 %", [["a", 0.01], ["b", 0.02], ["A", 0.03]]),
+        ("add", "a: 1 %, b: 2 %, A: 3 %", [["a", 0.04], ["b", 0.02]]),
+        ("add", "a: 60 %, a: 50 %", "Parts: “a” stands in several rows, together: Part must be"),
+        ("refuse", "a: 1 %, b: 2 %, A: 3 %", "Parts: “A” stands in several rows; write it once."),
+    ],
+)
+def test_rows_of_one_name_are_kept_added_or_refused(same: str, typed: str, expected: Any) -> None:
+    entry = simple(
+        inputs={
+            "parts": {
+                "label": "Parts",
+                "kind": "rows",
+                "same_name": same,
+                "default": "x: 1 %",
+                "columns": {
+                    "name": {"label": "Name", "kind": "text"},
+                    "part": {
+                        "label": "Part",
+                        "kind": "quantity",
+                        "unit": "percent",
+                        "at_most": "100 %",
+                    },
+                },
+            }
+        },
+        outputs={"whole": {"label": "Whole", "formula": "sum(r.part for r in parts)", "unit": "%"}},
+    )
+    compiled = compile_calculator(entry, {})
+    values = compiled.read_values({"parts": typed})
+    if isinstance(expected, str):
+        assert expected in compiled.calculate({"parts": typed}).errors[0]["message"]
+    else:
+        assert values is not None
+        found = [[row["name"], pytest.approx(row["part"])] for row in values["parts"]]
+        assert found == expected
+
+
+def test_a_required_input_is_never_our_example() -> None:
+    inputs = {
+        "a": {"label": "A", "unit": "g", "default": "1 g", "required": True},
+        "b": {"label": "B", "unit": "g", "default": "2 g"},
+    }
+    outputs = {"c": {"label": "C", "formula": "a + b", "unit": "g"}}
+    compiled = compile_calculator(simple(inputs=inputs, outputs=outputs), {})
+    assert compiled.calculate().outputs["c"]["value"] == pytest.approx(3)
+    assert compiled.calculate().examples == ("a", "b")
+    assert compiled.calculate({"a": "5 g"}).examples == ("b",)
+    waiting = compiled.calculate({"b": "5 g"})
+    assert waiting.outputs == {}
+    assert waiting.to_json()["left_out"] == ["c"]
+    assert "Left out until you give your own values (A): C." in render_answers(compiled, waiting)
+
+
+def test_rows_from_a_spreadsheet_fill_their_columns(engine: Engine) -> None:
+    pasted = "Madder root\t60 %\t\nweld\t40 %\t200 mg/g\n"
+    expected = [["Madder root", "60 %", ""], ["weld", "40 %", "200 mg/g"]]
+    bath = compile_bath()
+    field = next(each for each in bath.description["inputs"] if each["id"] == "dyes")
+    assert runtime.part_rows(bath.description, pasted, field) == expected
+    assert engine.call("benchlore.partRows", "dye-bath", "dyes", pasted) == expected
+    values = bath.read_values({"dyes": pasted})
+    assert values is not None
+    assert [row["part"] for row in values["dyes"]] == pytest.approx([0.6, 0.4])
+    across = engine.call("benchlore.partRows", "dye-bath", "readings", "10\t11\t12,5")
+    assert across == [["10"], ["11"], ["12,5"]]
 
 
 # Checks -------------------------------------------------------------------------------------

@@ -22,18 +22,15 @@ class Calculator {
     this.someAreHidden = described.inputs.some((input) => input.shown >= 0);
     this.announcing = 0;
     this.settling = 0;
-    /** @type {Record<string, Typed>} */
+    this.examples = one(root, "[data-bl-examples]");
+    /** @type {Record<string, Typed>} What stands in the fields. */
     this.raw = {};
-    /** @type {Record<string, string>} */
-    this.start = {};
+    /** @type {Record<string, Typed>} The same without our examples and what is not asked for. */
+    this.given = {};
   }
 
   begin() {
     this.filling.restore();
-    this.raw = this.fields.readAll();
-    for (const [name, value] of Object.entries(this.raw)) {
-      this.start[name] = writeTyped(value);
-    }
     if (this.link && hashHoldsValues()) {
       this.fillFrom(location.hash);
     } else {
@@ -52,13 +49,35 @@ class Calculator {
         field.hidden = !shown.includes(Fields.nameOf(field));
       }
     }
-    const result = benchlore.calculate(this.id, this.raw);
+    this.given = Object.fromEntries(
+      this.fields.list
+        .filter((field) => !field.hidden && !this.filling.isUntouched(field))
+        .map((field) => [Fields.nameOf(field), this.raw[Fields.nameOf(field)]]),
+    );
+    this.markExamples();
+    const result = benchlore.calculate(this.id, this.given);
     this.answers.show(result);
     this.complaints.take(result.errors || []);
     if (!this.settling) {
       this.settling = window.requestAnimationFrame(() => this.settle());
     }
     return result;
+  }
+
+  /** Marks what is still our example; once a reader has typed, a line names it. */
+  markExamples() {
+    const labels = [];
+    for (const field of this.fields.list) {
+      const mark = field.querySelector("[data-bl-example]");
+      if (mark instanceof HTMLElement) {
+        mark.hidden = !this.filling.holdsExample(field);
+        if (!mark.hidden && !field.hidden) {
+          labels.push(Fields.labelOf(field));
+        }
+      }
+    }
+    this.examples.hidden = !labels.length || !this.filling.touched.size;
+    write(this.examples, benchlore.words("calculator.examples", { labels: labels.join("; ") }));
   }
 
   updateAndAnnounce() {
@@ -78,16 +97,15 @@ class Calculator {
   /** Does what may wait for the next frame: the links and the plot. */
   settle() {
     this.settling = 0;
-    const names = this.fields.list.filter((field) => !field.hidden).map(Fields.nameOf);
+    const values = "#" + writeHash(Object.keys(this.given), this.given);
     if (this.link) {
-      const changed = names.filter((name) => writeTyped(this.raw[name]) !== this.start[name]);
-      this.link.href = "#" + writeHash(changed, this.raw);
+      this.link.href = values;
     }
     if (this.page) {
-      this.page.href = this.page.href.split("#")[0] + "#" + writeHash(names, this.raw);
+      this.page.href = this.page.href.split("#")[0] + values;
     }
     if (this.plot) {
-      this.plot.draw(this.raw);
+      this.plot.draw(this.given);
     }
   }
 
@@ -150,6 +168,7 @@ class Calculator {
    */
   removeRow(field, row) {
     this.filling.rows.remove(field, row);
+    this.filling.touched.add(Fields.nameOf(field));
     this.update();
     this.say(benchlore.words("calculator.row-removed"));
   }

@@ -13,6 +13,10 @@ class Filling {
     this.rows.keepStart(fields.list);
     /** @type {WeakSet<Control>} Controls that hold a value of ours. */
     this.ours = new WeakSet();
+    /** @type {WeakSet<Control>} Controls that hold an example of ours, for nobody's batch. */
+    this.examples = new WeakSet();
+    /** @type {Set<string>} Names of the fields that are not as at first. */
+    this.touched = new Set();
     /** @type {WeakMap<HTMLSelectElement, string>} The unit that was chosen before. */
     this.before = new WeakMap();
   }
@@ -33,10 +37,47 @@ class Filling {
     for (const field of this.fields.list) {
       this.rows.restore(field);
     }
-    for (const input of all(this.fields.form, "input")) {
-      this.ours.add(/** @type {HTMLInputElement} */ (input));
+    this.touched.clear();
+    for (const field of this.fields.list) {
+      for (const control of Filling.controlsOf(field)) {
+        this.ours.add(control);
+        if (field.querySelector("[data-bl-example]")) {
+          this.examples.add(control);
+        }
+      }
     }
     this.rememberUnits();
+  }
+
+  /**
+   * @param {Element} part
+   * @returns {Control[]}
+   */
+  static controlsOf(part) {
+    return /** @type {Control[]} */ (all(part, "input, select:not([data-bl-unit])"));
+  }
+
+  /**
+   * Notes that a reader has filled in a control; the whole row is then the reader's.
+   * @param {Control} control
+   */
+  own(control) {
+    const field = /** @type {Element} */ (control.closest("[data-bl-input]"));
+    this.ours.delete(control);
+    this.touched.add(Fields.nameOf(field));
+    for (const each of Filling.controlsOf(control.closest(".bl-row") || field)) {
+      this.examples.delete(each);
+    }
+  }
+
+  /** @param {Element} field */
+  holdsExample(field) {
+    return Filling.controlsOf(field).some((control) => this.examples.has(control));
+  }
+
+  /** @param {Element} field */
+  isUntouched(field) {
+    return this.holdsExample(field) && !this.touched.has(Fields.nameOf(field));
   }
 
   /**
@@ -59,23 +100,60 @@ class Filling {
    * @param {string} typed
    */
   setField(field, typed) {
+    this.touched.add(Fields.nameOf(field));
     if (!Fields.hasRows(field)) {
       this.setPart(field, typed);
       return;
     }
-    const list = Rows.listIn(field);
-    list.textContent = "";
+    Rows.listIn(field).textContent = "";
     for (const cells of benchlore.partRows(this.id, Fields.nameOf(field), typed)) {
-      const row = this.rows.add(field);
-      all(row, "[data-bl-column]").forEach((cell, index) => {
-        const unit = Fields.unitFor(cell);
-        if (unit && !cell.contains(unit) && list.children.length === 1) {
-          const units = Filling.listUnits(unit, cell);
-          unit.value = benchlore.partTyped(this.id, cells[index] || "", units)[1] || unit.value;
-        }
-        this.setPart(cell, cells[index] || "");
-      });
+      this.setRow(field, this.rows.add(field), cells);
     }
+  }
+
+  /**
+   * @param {Element} field
+   * @param {Element} row
+   * @param {string[]} cells
+   */
+  setRow(field, row, cells) {
+    const alone = Rows.listIn(field).children.length === 1;
+    all(row, "[data-bl-column]").forEach((cell, index) => {
+      const unit = Fields.unitFor(cell);
+      if (unit && !cell.contains(unit) && alone) {
+        const units = Filling.listUnits(unit, cell);
+        unit.value = benchlore.partTyped(this.id, cells[index] || "", units)[1] || unit.value;
+      }
+      this.setPart(cell, cells[index] || "");
+    });
+  }
+
+  /**
+   * Spreads what was copied from a list or a spreadsheet over rows and columns; our examples go.
+   * @param {Element} field
+   * @param {Element} row Where it was pasted.
+   * @param {string} text
+   * @returns {boolean} Whether it was a list.
+   */
+  paste(field, row, text) {
+    const parts = benchlore.partRows(this.id, Fields.nameOf(field), text);
+    if (parts.length < 2 && !text.includes("\t")) {
+      return false;
+    }
+    let at = row;
+    if (this.holdsExample(field)) {
+      Rows.listIn(field).textContent = "";
+      at = this.rows.add(field);
+    }
+    parts.forEach((cells, index) => {
+      if (index) {
+        at = at.nextElementSibling || this.rows.add(field);
+      }
+      this.setRow(field, at, cells);
+      Filling.controlsOf(at).forEach((control) => this.own(control));
+    });
+    Rows.goTo(at);
+    return true;
   }
 
   /**
@@ -84,6 +162,7 @@ class Filling {
    */
   setPart(part, typed) {
     const control = Fields.controlIn(part);
+    this.examples.delete(control);
     if (control instanceof HTMLSelectElement) {
       Filling.setChoice(control, typed);
       return;

@@ -1,4 +1,4 @@
-/* Rows of a field: added, removed, pasted, numbered. */
+/* Rows of a field: added, removed, numbered. */
 
 class Rows {
   /** @param {(field: Element) => void} added Called when a row has come. */
@@ -81,28 +81,5 @@ class Rows {
     row.remove();
     Rows.goTo(next || this.add(field));
     Rows.renumber(field);
-  }
-
-  /**
-   * Spreads a pasted list over rows of one column.
-   * @param {Element} field
-   * @param {Element} row
-   * @param {string} text
-   * @returns {boolean} Whether it was a list.
-   */
-  paste(field, row, text) {
-    const parts = text.split(/[\s;]+/).filter(Boolean);
-    if (parts.length < 2 || all(row, "[data-bl-column]").length > 1) {
-      return false;
-    }
-    let at = row;
-    parts.forEach((part, index) => {
-      if (index) {
-        at = at.nextElementSibling || this.add(field);
-      }
-      Fields.controlIn(one(at, "[data-bl-column]")).value = part;
-    });
-    Rows.goTo(at);
-    return true;
   }
 }

@@ -7,7 +7,7 @@ function wireTyping(calculator) {
   form.addEventListener("input", (event) => {
     const control = /** @type {Control} */ (event.target);
     if (!control.matches("[data-bl-unit]")) {
-      filling.ours.delete(control);
+      filling.own(control);
       calculator.updateAndAnnounce();
     }
   });
@@ -21,7 +21,7 @@ function wireTyping(calculator) {
   form.addEventListener("focusout", () => {
     if (calculator.root.matches(".bl-refused")) {
       // Not at once: a message that comes up would move what is being pressed.
-      const errors = benchlore.calculate(calculator.id, calculator.raw).errors || [];
+      const errors = benchlore.calculate(calculator.id, calculator.given).errors || [];
       calculator.complaints.later(errors, COMPLAIN_ON_LEAVING_MS);
     }
   });
@@ -42,7 +42,7 @@ function wireRows(calculator) {
     const row = /** @type {Element} */ (event.target).closest(".bl-row");
     const field = row && row.closest("[data-bl-input]");
     const text = event.clipboardData ? event.clipboardData.getData("text") : "";
-    if (row && field && filling.rows.paste(field, row, text)) {
+    if (row && field && filling.paste(field, row, text)) {
       event.preventDefault();
       calculator.updateAndAnnounce();
     }

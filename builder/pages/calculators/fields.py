@@ -63,6 +63,7 @@ class FieldView:
         choices: Id and label of each choice.
         value: What the field holds at first.
         hidden: Whether it is not asked for at first.
+        example: Whether what it holds at first is our example, not a value from elsewhere.
         columns: The columns, for rows.
         rows: The cells of each row as text, for rows.
         most: How many rows there may be.
@@ -81,6 +82,7 @@ class FieldView:
     choices: tuple[tuple[str, str], ...]
     value: str
     hidden: bool = False
+    example: bool = False
     columns: tuple[FieldView, ...] = ()
     rows: tuple[tuple[CellView, ...], ...] = ()
     most: int = 0
@@ -109,6 +111,7 @@ def view_fields(compiled: CompiledCalculator, raw: Mapping[str, str]) -> tuple[F
             compiled.entry.inputs[described["id"]],
             raw.get(described["id"], described["default"] or ""),
             hidden=described["id"] not in shown,
+            example=described["id"] not in raw and described["default"] is not None,
         )
         for described in compiled.description["inputs"]
     )
@@ -121,6 +124,7 @@ def _view_field(
     typed: str,
     *,
     hidden: bool = False,
+    example: bool = False,
 ) -> FieldView:
     keys = _list_units(described, entered)
     number, unit = runtime.part_typed(compiled.description, typed, keys)
@@ -144,6 +148,7 @@ def _view_field(
         choices=tuple((choice[0], choice[1]) for choice in described.get("choices", ())),
         value="" if columns else number,
         hidden=hidden,
+        example=example,
         columns=columns,
         rows=rows,
         most=described["most"],

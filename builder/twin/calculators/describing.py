@@ -60,6 +60,7 @@ def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
                 "us": True,
                 "empty": "none",
                 "cases": [],
+                "needs": [],
             },
         )
         if output["form"] == "names":
@@ -116,6 +117,9 @@ def expand_field(d: Mapping[str, Any], short: Mapping[str, Any]) -> dict[str, An
             "value": None,
             "least": 1,
             "most": 30,
+            "same": "keep",
+            "required": False,
+            "asked_by": [],
         },
     )
     field["dimension"] = unit_row(d, field["unit"])[0]

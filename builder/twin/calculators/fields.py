@@ -21,7 +21,7 @@ from builder.twin.numbers import (
     to_text,
     trim_text,
 )
-from builder.twin.primitives import has_key, is_list, is_text
+from builder.twin.primitives import has_key, is_list, is_number, is_text
 
 LONGEST_TEXT = 4000
 
@@ -111,8 +111,11 @@ def split_rows(text: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """
     if len(text) > LONGEST_TEXT:
         return [None, field["label"] + ": the text is too long."]
-    if ";" in text or "\n" in text:
-        return [cut_text(text, ";\n"), ""]
+    if ";" in text or "\n" in text or "\r" in text:
+        return [cut_text(text, ";\n\r"), ""]
+    if "\t" in text:
+        # Pasted from a spreadsheet: one row of several columns, or one column laid across.
+        return [[text] if len(field["columns"]) > 1 else cut_text(text, "\t"), ""]
     for index in range(len(text)):
         before = is_digit(sign_at(text, index - 1))
         if text[index] == "," and before and is_digit(sign_at(text, index + 1)):
@@ -169,7 +172,41 @@ def read_rows(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Seq
         return [None, field["label"] + ": at least " + str(field["least"]) + " rows are needed."]
     if len(rows) > field["most"]:
         return [None, field["label"] + ": at most " + str(field["most"]) + " rows are read."]
-    return [rows, ""]
+    return rows_of_one_name(rows, field) if field["same"] != "keep" else [rows, ""]
+
+
+def rows_of_one_name(rows: Sequence[Any], field: Mapping[str, Any]) -> Sequence[Any]:
+    """Add or refuse rows that bear one name in their first column, as the field declares."""
+    first = field["columns"][0]
+    kept: list[Any] = []
+    places: dict[str, int] = {}
+    for row in rows:
+        name = to_text(row[first["id"]])
+        key = fold_text(name)
+        if not has_key(places, key):
+            places[key] = len(kept)
+            kept.append(row)
+            continue
+        where = field["label"] + ": " + quote(name) + " stands in several rows"
+        if field["same"] == "refuse":
+            return [None, where + "; write it once."]
+        other = kept[places[key]]
+        total: dict[str, Any] = {}
+        for column in field["columns"]:
+            one = other[column["id"]]
+            two = row[column["id"]]
+            total[column["id"]] = one
+            if column["id"] == first["id"]:
+                continue
+            if is_number(one) and is_number(two):
+                total[column["id"]] = one + two
+                checked = check_bounds(name, one + two, column)
+                if checked[1] != "":
+                    return [None, where + ", together: " + checked[1]]
+            elif one != two:
+                return [None, where + " with different " + column["label"] + "; write it once."]
+        kept[places[key]] = total
+    return [kept, ""]
 
 
 def split_cells(source: Any, field: Mapping[str, Any]) -> list[str]:
@@ -177,7 +214,7 @@ def split_cells(source: Any, field: Mapping[str, Any]) -> list[str]:
     cells: list[str] = []
     filled = False
     if is_text(source):
-        for part in cut_text(source, ":"):
+        for part in cut_text(source, "\t" if "\t" in source else ":"):
             cells.append(trim_text(part))
     else:
         for column in field["columns"]:

@@ -9,8 +9,8 @@ from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
 from builder.twin.number_format import convert_from_base, format_us
-from builder.twin.numbers import quote, to_text
-from builder.twin.primitives import fail, has_key, is_number, read_failure
+from builder.twin.numbers import quote, to_text, trim_text
+from builder.twin.primitives import fail, has_key, is_list, is_number, read_failure
 
 
 def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Sequence[Any]:
@@ -27,6 +27,7 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
         values[name] = d["constants"][name]
     for field in d["inputs"]:
         values[field["id"]] = field["value"]
+    given = list_given(raw)
     for name in raw:
         if not has_input(d, name):
             errors.append(
@@ -44,15 +45,58 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
                 values[name] = read[0]
     for field in d["inputs"]:
         name = field["id"]
-        if field["shown"] >= 0 and not f[field["shown"]](values, d["tables"]):
-            # What is hidden is not asked for: an unreadable entry there does not matter.
-            continue
-        if has_key(messages, name):
+        if not is_asked(d, f, values, field):
+            if name in given:
+                errors.append({"input": name, "message": explain_not_asked(d, values, field)})
+        elif has_key(messages, name):
             error = {"input": name, "message": messages[name]}
             if has_key(rows, name):
                 error["row"] = rows[name]
             errors.append(error)
     return [values, errors]
+
+
+def list_given(raw: Mapping[str, Any]) -> list[str]:
+    """List the inputs for which something was typed."""
+    given: list[str] = []
+    for name in raw:
+        typed = raw[name]
+        if typed is not None and (is_list(typed) or trim_text(to_text(typed)) != ""):
+            given.append(name)
+    return given
+
+
+def is_asked(
+    d: Mapping[str, Any], f: Sequence[Any], values: Mapping[str, Any], field: Mapping[str, Any]
+) -> bool:
+    """Say whether an input is asked for, given the choices made."""
+    return field["shown"] < 0 or bool(f[field["shown"]](values, d["tables"]))
+
+
+def explain_not_asked(
+    d: Mapping[str, Any], values: Mapping[str, Any], field: Mapping[str, Any]
+) -> str:
+    """Say why an input that was given does not apply."""
+    choices = ""
+    for other in d["inputs"]:
+        if other["id"] in field["asked_by"]:
+            choices = choices + (" and " if choices != "" else "") + other["label"] + " is "
+            choices = choices + quote(show_value(d, other["id"], values))
+    label: str = field["label"]
+    return label + " is not asked for when " + choices + ": leave it out, or change that."
+
+
+def list_examples(
+    d: Mapping[str, Any], f: Sequence[Any], values: Mapping[str, Any], raw: Mapping[str, Any]
+) -> list[str]:
+    """List the inputs that stand at our example, because nothing was typed for them."""
+    given = list_given(raw)
+    left: list[str] = []
+    for field in d["inputs"]:
+        name = field["id"]
+        if name not in given and field["default"] is not None and is_asked(d, f, values, field):
+            left.append(name)
+    return left
 
 
 def has_input(d: Mapping[str, Any], name: str) -> bool:
@@ -110,7 +154,9 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
         raw: What was typed, by input; rows as text or as a list of mappings.
 
     Returns:
-        `{"outputs": {name: {"value", "unit", "text", "us"}}, "warnings": [{"id", "message"}]}`, or
+        `{"outputs": {name: {"value", "unit", "text", "us"}}, "warnings": [{"id", "message"}],
+        "defaults_used": [...], "left_out": [...]}` with the inputs that stand at our examples,
+        and the answers left out until the reader's own value is given, or
         `{"errors": [{"input", "message"}]}` where there is no answer.
     """
     read = read_inputs(d, f, raw)
@@ -123,10 +169,14 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
     outputs: dict[str, Any] = {}
     warnings: list[dict[str, str]] = []
     answer: Any = None
+    examples = list_examples(d, f, values, raw)
+    left_out: list[str] = []
     try:
         for output in d["outputs"]:
             answer = write_output(d, f, values, output)
-            if answer is not None:
+            if answer is not None and len(list_given(raw)) > 0 and needs_own(output, examples):
+                left_out.append(output["id"])
+            elif answer is not None:
                 outputs[output["id"]] = answer
         for warning in d["warnings"]:
             if f[warning[1]](values, d["tables"]):
@@ -134,7 +184,17 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
     except Exception as failure:
         reason = read_failure(failure)
         return {"errors": [{"input": "", "message": "There is no answer: " + reason + "."}]}
-    return {"outputs": outputs, "warnings": warnings}
+    return {
+        "outputs": outputs,
+        "warnings": warnings,
+        "defaults_used": examples,
+        "left_out": left_out,
+    }
+
+
+def needs_own(output: Mapping[str, Any], examples: Sequence[str]) -> bool:
+    """Say whether an answer hangs on a value that must be the reader's own and is our example."""
+    return any(name in examples for name in output["needs"])
 
 
 def write_output(
