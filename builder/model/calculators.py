@@ -188,7 +188,7 @@ class CalculatorInput(Bounds):
     )
     required: bool = Field(
         default=False,
-        description="True where our example must never stand for the reader's own value: once"
+        description="true where our example must never stand for the reader's own value: once"
         " anything is given, answers that need this are left out until it is given too.",
     )
     help: LineWithQuantities | None = Field(
