@@ -32,6 +32,14 @@ class Fields {
   }
 
   /**
+   * @param {Element} part
+   * @returns {Control[]}
+   */
+  static controlsOf(part) {
+    return /** @type {Control[]} */ (all(part, "input, select:not([data-bl-unit])"));
+  }
+
+  /**
    * Finds where the unit of a part is chosen: beside it, or once for a whole column.
    * @param {Element} part
    * @returns {HTMLSelectElement | null}

@@ -39,7 +39,7 @@ class Filling {
     }
     this.touched.clear();
     for (const field of this.fields.list) {
-      for (const control of Filling.controlsOf(field)) {
+      for (const control of Fields.controlsOf(field)) {
         this.ours.add(control);
         if (field.querySelector("[data-bl-example]")) {
           this.examples.add(control);
@@ -50,14 +50,6 @@ class Filling {
   }
 
   /**
-   * @param {Element} part
-   * @returns {Control[]}
-   */
-  static controlsOf(part) {
-    return /** @type {Control[]} */ (all(part, "input, select:not([data-bl-unit])"));
-  }
-
-  /**
    * Notes that a reader has filled in a control; the whole row is then the reader's.
    * @param {Control} control
    */
@@ -65,14 +57,14 @@ class Filling {
     const field = /** @type {Element} */ (control.closest("[data-bl-input]"));
     this.ours.delete(control);
     this.touched.add(Fields.nameOf(field));
-    for (const each of Filling.controlsOf(control.closest(".bl-row") || field)) {
+    for (const each of Fields.controlsOf(control.closest(".bl-row") || field)) {
       this.examples.delete(each);
     }
   }
 
   /** @param {Element} field */
   holdsExample(field) {
-    return Filling.controlsOf(field).some((control) => this.examples.has(control));
+    return Fields.controlsOf(field).some((control) => this.examples.has(control));
   }
 
   /** @param {Element} field */
@@ -150,7 +142,7 @@ class Filling {
         at = at.nextElementSibling || this.rows.add(field);
       }
       this.setRow(field, at, cells);
-      Filling.controlsOf(at).forEach((control) => this.own(control));
+      Fields.controlsOf(at).forEach((control) => this.own(control));
     });
     Rows.goTo(at);
     return true;
