@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TypeVar, cast
+from typing import Generic, TypeVar, cast
 
 from builder.diagnostics import Location, Route
 from builder.model import (
@@ -43,6 +43,20 @@ class Source:
     route: Route = ()
 
 
+class EntriesOf(Generic[E]):
+    """An attribute of a library: the entries of one kind by id.
+
+    Args:
+        model: The class of the kind.
+    """
+
+    def __init__(self, model: type[E]) -> None:
+        self.kind = model.kind
+
+    def __get__(self, library: Library, owner: type[Library]) -> Mapping[str, E]:
+        return cast(Mapping[str, E], library.entries.get(self.kind, {}))
+
+
 @dataclass(frozen=True, slots=True)
 class Library:
     """Everything the course folder says.
@@ -59,91 +73,26 @@ class Library:
     drafts: frozenset[tuple[str, str]] = frozenset()
     drawings: Mapping[str, str] = field(default_factory=dict, repr=False)
 
-    def all_of(self, kind: str, model: type[E]) -> Mapping[str, E]:
-        """Give the entries of a kind by id."""
-        # `KINDS` says which model a kind has; looking at each entry again would cost every caller.
-        assert KINDS[kind].model is model
-        return cast(Mapping[str, E], self.entries.get(kind, {}))
+    lessons = EntriesOf(Lesson)
+    classes = EntriesOf(PlannedClass)
+    defects = EntriesOf(Defect)
+    causes = EntriesOf(Cause)
+    fixes = EntriesOf(Fix)
+    symptoms = EntriesOf(Symptom)
+    questions = EntriesOf(Question)
+    materials = EntriesOf(Material)
+    tools = EntriesOf(Tool)
+    cautions = EntriesOf(Caution)
+    calculators = EntriesOf(Calculator)
+    tables = EntriesOf(Table)
+    cases = EntriesOf(Case)
+    terms = EntriesOf(Term)
+    citations = EntriesOf(Citation)
 
     @property
     def settings(self) -> CourseSettings | None:
         """The course, or None where `lessons/course.yml` is missing or broken."""
-        return self.all_of("course", CourseSettings).get("course")
-
-    @property
-    def lessons(self) -> Mapping[str, Lesson]:
-        """Lessons by id."""
-        return self.all_of("lesson", Lesson)
-
-    @property
-    def classes(self) -> Mapping[str, PlannedClass]:
-        """Planned classes by id."""
-        return self.all_of("class", PlannedClass)
-
-    @property
-    def defects(self) -> Mapping[str, Defect]:
-        """Defects by id."""
-        return self.all_of("defect", Defect)
-
-    @property
-    def causes(self) -> Mapping[str, Cause]:
-        """Causes by id."""
-        return self.all_of("cause", Cause)
-
-    @property
-    def fixes(self) -> Mapping[str, Fix]:
-        """Fixes by id."""
-        return self.all_of("fix", Fix)
-
-    @property
-    def symptoms(self) -> Mapping[str, Symptom]:
-        """Symptoms by id."""
-        return self.all_of("symptom", Symptom)
-
-    @property
-    def questions(self) -> Mapping[str, Question]:
-        """Questions by id."""
-        return self.all_of("question", Question)
-
-    @property
-    def materials(self) -> Mapping[str, Material]:
-        """Materials by id."""
-        return self.all_of("material", Material)
-
-    @property
-    def tools(self) -> Mapping[str, Tool]:
-        """Tools by id."""
-        return self.all_of("tool", Tool)
-
-    @property
-    def cautions(self) -> Mapping[str, Caution]:
-        """Cautions by id."""
-        return self.all_of("caution", Caution)
-
-    @property
-    def calculators(self) -> Mapping[str, Calculator]:
-        """Calculators by id."""
-        return self.all_of("calculator", Calculator)
-
-    @property
-    def tables(self) -> Mapping[str, Table]:
-        """Tables of facts by id."""
-        return self.all_of("table", Table)
-
-    @property
-    def cases(self) -> Mapping[str, Case]:
-        """Cases by id."""
-        return self.all_of("case", Case)
-
-    @property
-    def terms(self) -> Mapping[str, Term]:
-        """Glossary terms by id."""
-        return self.all_of("term", Term)
-
-    @property
-    def citations(self) -> Mapping[str, Citation]:
-        """Citations by id."""
-        return self.all_of("citation", Citation)
+        return cast("CourseSettings | None", self.entries.get("course", {}).get("course"))
 
     def walk(self) -> Iterable[Entry]:
         """Give every entry, kinds in documented order, ids in order."""

@@ -16,7 +16,6 @@ from sample_calculators import compile_bath, write_page_scripts
 
 from builder.calculators import CompiledCalculator, compile_calculator
 from builder.library import load_library
-from builder.model import Calculator, Table
 from tests.browser.conftest import OpenPage
 from tests.shipped import ROOT
 
@@ -48,11 +47,11 @@ NOTHING = "–"
 def compile_shipped() -> dict[str, CompiledCalculator]:
     """Compile every calculator of the shipped course."""
     library, _ = load_library(ROOT)
-    tables = library.all_of("table", Table)
+    tables = library.tables
     assert library.settings is not None
     return {
         name: compile_calculator(entry, tables, library.settings.currency)
-        for name, entry in library.all_of("calculator", Calculator).items()
+        for name, entry in library.calculators.items()
     }
 
 

@@ -12,7 +12,6 @@ from xml.etree import ElementTree
 import pytest
 
 from builder.library import load_library
-from builder.model import Lesson
 from tests.shipped import ROOT
 from tests.site.pages import BuiltPage, read_site
 
@@ -125,7 +124,7 @@ def test_structured_data_is_valid_and_on_the_pages_that_need_it(
         name: {t for thing in page.structured for t in types(thing)} for name, page in pages.items()
     }
     assert "Course" in kinds["index.html"] | kinds["lessons/index.html"]
-    for lesson in library.all_of("lesson", Lesson).values():
+    for lesson in library.lessons.values():
         page = pages[f"lessons/{lesson.id}/index.html"]
         assert "LearningResource" in kinds[f"lessons/{lesson.id}/index.html"]
         (how_to,) = [thing for thing in page.structured if "HowTo" in types(thing)]

@@ -245,7 +245,7 @@ def test_every_answer_is_right_by_a_formula_written_here() -> None:
         if not isinstance(exercise, CalculateExercise):
             continue
         formula = FORMULAS[exercise.calculator, exercise.answer]
-        calculator = library.all_of("calculator", Calculator)[exercise.calculator]
+        calculator = library.calculators[exercise.calculator]
         space = course.exercises.space(lesson, exercise)
         assert isinstance(space, CalculateSpace)
         for index in range(space.total):

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from builder.model import Calculator
 from builder.pages.calculators.embed import render_live, render_scripts
 from builder.pages.calculators.index_page import make_index_page
 from builder.pages.calculators.page import make_calculator_page
@@ -23,7 +22,7 @@ __all__ = [
 
 def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    calculators = maker.library.all_of("calculator", Calculator)
+    calculators = maker.library.calculators
     if not calculators:
         return []
     pages = [make_calculator_page(maker, calculator) for calculator in calculators.values()]
@@ -32,5 +31,5 @@ def make_pages(maker: PageMaker) -> list[Page]:
 
 def write_assets(maker: PageMaker) -> dict[str, str]:
     """Give the scripts of all calculators by name within the folder of assets."""
-    calculators = maker.library.all_of("calculator", Calculator)
+    calculators = maker.library.calculators
     return write_scripts(maker.course.compile(name) for name in calculators)

@@ -12,7 +12,7 @@ ADDRESS = "calculators/"
 
 def make_index_page(maker: PageMaker) -> Page:
     """Make the page that lists the calculators."""
-    calculators = maker.library.all_of("calculator", Calculator)
+    calculators = maker.library.calculators
     title = maker.words.text("calculators.title")
     description = maker.words.text(
         "calculators.description", n=len(calculators), course=maker.settings.name

@@ -101,7 +101,7 @@ def make_calculator_page(maker: PageMaker, calculator: Calculator) -> Page:
         values=view_values(maker, compiled),
         constants=view_constants(maker, calculator),
         tables=[
-            view_table(maker, library.all_of("table", Table)[name], _list_looked_up(compiled))
+            view_table(maker, library.tables[name], _list_looked_up(compiled))
             for name in compiled.description["tables"]
         ],
         cautions=[library.cautions[name] for name in calculator.cautions],

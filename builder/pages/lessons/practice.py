@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from markupsafe import Markup
 
-from builder.model import Calculator, Lesson
+from builder.model import Lesson
 from builder.model.lessons import CalculatorUse
 from builder.pages.calculators import render_live, render_scripts
 from builder.pages.exercises import make_exercise_section
@@ -21,7 +21,7 @@ def make_practice_sections(maker: PageMaker, lesson: Lesson, address: str) -> li
         address: Of its page.
     """
     sections: list[Section] = []
-    calculators = maker.library.all_of("calculator", Calculator)
+    calculators = maker.library.calculators
     if lesson.calculators:
         html = maker.render(
             "lesson_calculators.html.j2",
