@@ -175,6 +175,18 @@ class _Builder:
             for each in refused
         )
 
+    def report(
+        self,
+        rule: str,
+        place: Location,
+        message: str,
+        hint: str,
+        related: tuple[Related, ...] = (),
+        *,
+        where: str = "",
+    ) -> None:
+        self.findings.append(Diagnostic(rule, Severity.ERROR, place, where, message, hint, related))
+
     def warn(self, file: str, message: str, hint: str) -> None:
         self.findings.append(
             Diagnostic("value-invalid", Severity.WARNING, Location(file), "", message, hint)
@@ -184,9 +196,7 @@ class _Builder:
         if found.severity is Severity.WARNING:
             self.warn(file, found.why, found.hint)
             return
-        self.findings.append(
-            Diagnostic("yaml-syntax", Severity.ERROR, Location(file), "", found.why, found.hint)
-        )
+        self.report("yaml-syntax", Location(file), found.why, found.hint)
         path = PurePosixPath(file)
         if found.is_folder:
             for kind in KINDS.values():
@@ -198,16 +208,11 @@ class _Builder:
     def take_file(self, file: str, contents: bytes | str) -> None:
         placed = find_kind(file)
         if placed is None:
-            self.findings.append(
-                Diagnostic(
-                    "value-invalid",
-                    Severity.WARNING,
-                    Location(file),
-                    "",
-                    "this file is in no place where entries are kept, so it is not read",
-                    "entries are kept in "
-                    + ", ".join(f"{kind.place}.yml or {kind.place}/" for kind in KINDS.values()),
-                )
+            self.warn(
+                file,
+                "this file is in no place where entries are kept, so it is not read",
+                "entries are kept in "
+                + ", ".join(f"{kind.place}.yml or {kind.place}/" for kind in KINDS.values()),
             )
             return
         kind, many = placed
@@ -225,30 +230,23 @@ class _Builder:
                 self.take_entry(kind, name, value, Source(document, (name,)))
         elif document.value is not None:
             self.broken.add((kind.name, "*"))
-            self.findings.append(
-                Diagnostic(
-                    "value-invalid",
-                    Severity.ERROR,
-                    document.locate(()),
-                    "",
-                    f"this file must map each {kind.name}'s id to its fields",
-                    "write an id, a colon, and the fields indented below it",
-                )
+            self.report(
+                "value-invalid",
+                document.locate(()),
+                f"this file must map each {kind.name}'s id to its fields",
+                "write an id, a colon, and the fields indented below it",
             )
 
     def take_entry(self, kind: EntryKind, name: str, value: Any, source: Source) -> None:
         if (kind.name, name) in self.sources:
             first = self.sources[kind.name, name]
-            self.findings.append(
-                Diagnostic(
-                    "id-duplicate",
-                    Severity.ERROR,
-                    source.document.locate(source.route, key=True),
-                    f"{kind.name}:{name}",
-                    f'there is a second {kind.name} with the id "{name}"',
-                    "rename one of the two",
-                    (Related(first.document.locate(first.route, key=True), "the first one"),),
-                )
+            self.report(
+                "id-duplicate",
+                source.document.locate(source.route, key=True),
+                f'there is a second {kind.name} with the id "{name}"',
+                "rename one of the two",
+                (Related(first.document.locate(first.route, key=True), "the first one"),),
+                where=f"{kind.name}:{name}",
             )
             return
         self.sources[kind.name, name] = source
@@ -256,28 +254,22 @@ class _Builder:
         if not isinstance(value, dict):
             empty = value is None or value == ""
             said = "is empty" if empty else "must be a mapping of fields to values"
-            self.findings.append(
-                Diagnostic(
-                    "value-invalid",
-                    Severity.ERROR,
-                    source.document.locate(source.route, key=True),
-                    where,
-                    f'{kind.name} "{name}" {said}',
-                    "write its fields one a line, each followed by a colon and its value",
-                )
+            self.report(
+                "value-invalid",
+                source.document.locate(source.route, key=True),
+                f'{kind.name} "{name}" {said}',
+                "write its fields one a line, each followed by a colon and its value",
+                where=where,
             )
             self.broken.add((kind.name, name))
             return
         if "id" in value:
-            self.findings.append(
-                Diagnostic(
-                    "field-unknown",
-                    Severity.ERROR,
-                    source.document.locate((*source.route, "id"), key=True),
-                    where,
-                    'the field "id" is not written',
-                    "the id is the name of the file, or the key in a file of many; remove the line",
-                )
+            self.report(
+                "field-unknown",
+                source.document.locate((*source.route, "id"), key=True),
+                'the field "id" is not written',
+                "the id is the name of the file, or the key in a file of many; remove the line",
+                where=where,
             )
         try:
             entry = kind.model.model_validate({**value, "id": name})
@@ -304,26 +296,20 @@ class _Builder:
         )
         if ("course", "course") in self.drafts:
             source = self.sources["course", "course"]
-            self.findings.append(
-                Diagnostic(
-                    "field-missing",
-                    Severity.ERROR,
-                    source.document.locate(("draft",), key=True),
-                    "course:course",
-                    "the course itself is a draft, so there is none",
-                    'take the line "draft: true" out',
-                )
+            self.report(
+                "field-missing",
+                source.document.locate(("draft",), key=True),
+                "the course itself is a draft, so there is none",
+                'take the line "draft: true" out',
+                where="course:course",
             )
         elif library.settings is None and not {("course", "course"), ("course", "*")} & self.broken:
-            self.findings.append(
-                Diagnostic(
-                    "field-missing",
-                    Severity.ERROR,
-                    Location("lessons/course.yml"),
-                    "course:course",
-                    "there is no lessons/course.yml, which names the course, its tracks and words",
-                    "start one with: benchlore new course NAME",
-                )
+            self.report(
+                "field-missing",
+                Location("lessons/course.yml"),
+                "there is no lessons/course.yml, which names the course, its tracks and words",
+                "start one with: benchlore new course NAME",
+                where="course:course",
             )
         return library, self.findings
 
