@@ -4,7 +4,7 @@ PYTHON ?= python3
 # Some tests only: make test TESTS=tests/site
 TESTS ?= tests
 BIN := .venv/bin
-SCRIPTS := $(addprefix builder/assets/,page calculator diagnose exercises twin)
+SCRIPTS := $(addprefix builder/assets/,first page calculator diagnose exercises twin)
 GOAL := $(MAKECMDGOALS)
 export PYTHON GOAL
 

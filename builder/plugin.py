@@ -7,14 +7,12 @@ in its place at the end, so errors, a full disk or a kill leave the site that st
 
 from __future__ import annotations
 
-import json
 import logging
-import re
-from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 from typing import Any, Literal
 
+from jinja2 import Environment
 from markupsafe import Markup
 from mkdocs.commands import build as host_build
 from mkdocs.commands import serve as host_serve
@@ -23,23 +21,27 @@ from mkdocs.config.base import Config
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.exceptions import Abort, ConfigurationError
 from mkdocs.livereload import LiveReloadServer
-from mkdocs.plugins import BasePlugin, CombinedEvent, event_priority
+from mkdocs.plugins import BasePlugin, event_priority
 from mkdocs.structure.files import File, Files, InclusionLevel
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page as HostPage
-from mkdocs.structure.toc import AnchorLink, TableOfContents
+from mkdocs.structure.toc import TableOfContents
 from mkdocs.utils import CountHandler
+from mkdocs.utils.templates import TemplateContext
 
 from builder.build import Built, build_course, pause_collector
 from builder.diagnostics import Diagnostic, render_text
 from builder.library_warnings import pass_over_library_warnings
 from builder.output import OutputError, begin_folder, discard_folder, finish_folder
-from builder.pages import Page, Site, make_search_entries
-from builder.policy import add_script, find_scripts, put_policy
+from builder.pages import Page, Site
+from builder.policy import add_script, put_policy
+from builder.words import load_words
 
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
 COURSE_FOLDERS = ("lessons", "kb")
-START = "page-start"
+EMPTY = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
+"""What is served while a course has never been without errors."""
 
 
 class RecordPage(HostPage):
@@ -53,31 +55,21 @@ class RecordPage(HostPage):
 
     def read_source(self, config: MkDocsConfig) -> None:
         """Take title and description from the record; there is no source text."""
-        hide = ["navigation"]
-        if len(self.record.sections) < 2 or self.record.kind == "home":
-            hide.append("toc")
         self.markdown = ""
         self.meta = {
             "title": Markup.escape(self.record.title),
             "description": Markup.escape(self.record.description),
-            "hide": hide,
             "benchlore_kind": self.record.kind,
         }
-        # Search entries come from the record too; the host would parse the finished page again.
+        # The host's search, where a course lists it, would parse the finished page again.
         self.meta["search"] = {"exclude": True}
 
     def render(self, config: MkDocsConfig, files: Files) -> None:
-        """Set content, table of contents and anchors from the record."""
+        """Set content and anchors from the record."""
         record = self.record
-        self.content = f'<div id="{START}">{self.banner}{record.html}</div>'
-        # The host's skip link goes to the first entry, and it lists what stands below a top one.
-        top = AnchorLink(Markup.escape(record.title), START, level=1)
-        top.children = [
-            AnchorLink(Markup.escape(part.title), part.id, level=2) for part in record.sections
-        ]
-        self.toc = TableOfContents([top])
-        sections = {part.id for part in record.sections}
-        self.present_anchor_ids = {START} | sections | set(record.anchors)
+        self.content = f"{self.banner}{record.html}"
+        self.toc = TableOfContents([])
+        self.present_anchor_ids = {part.id for part in record.sections} | set(record.anchors)
 
 
 class Settings(Config):  # type: ignore[no-untyped-call]
@@ -95,7 +87,7 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         self.staged: Path | None = None
         self.target: Path | None = None
         self.counter: CountHandler | None = None
-        self.inline_scripts: tuple[re.Pattern[str], ...] = ()
+        self.authored: dict[str, list[str]] = {"styles": [], "scripts": []}
 
     def on_startup(self, *, command: Literal["build", "gh-deploy", "serve"], dirty: bool) -> None:
         """Remember what is being done; being defined, it also keeps this object over rebuilds."""
@@ -113,8 +105,12 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         elif self.built.checked.findings:
             self._report(self.built.checked.findings)
         self.last_site = site
+        # What the author lists; what other plugins would add to it belongs to a frame not ours.
+        self.authored = {
+            "styles": list(config.extra_css),
+            "scripts": [str(script) for script in config.extra_javascript],
+        }
         _set_up_host(config, site)
-        self.inline_scripts = find_scripts(_read_theme_scripts(config.theme.dirs))
         if self.command != "serve":
             self._stage(config)
         return config
@@ -126,8 +122,8 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         if self.built is not None and self.built.site is None:
             banner = _render_banner(self.built.checked.findings)
         if site is None:
-            site = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
-        _remove_strays(files, Path(config.docs_dir))
+            site = EMPTY
+        _remove_strays(files)
         tabs = {item.address: item.title for item in site.nav}
         for record in site.pages:
             # Placed in the navigation by us alone, so that it does not grow with the course.
@@ -143,15 +139,35 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             _replace(files, File.generated(config, asset.file, content=asset.data))
         return files
 
+    def on_env(self, env: Environment, *, config: MkDocsConfig, files: Files) -> Environment:
+        """Give our frame what it shows besides the page: words, the site, its settings."""
+        site = self.last_site or EMPTY
+        env.globals.update(
+            t=load_words(site.language).html, site=site, authored=self.authored, place=site.place
+        )
+        return env
+
+    def on_page_context(
+        self, context: TemplateContext, *, page: HostPage, config: MkDocsConfig, nav: Navigation
+    ) -> TemplateContext:
+        """Give our frame the record of the page, and the part of the site it belongs to."""
+        if isinstance(page, RecordPage):
+            parts = self.last_site.nav if self.last_site else ()
+            address = page.record.address
+            here = next((part for part in parts if part.holds(address)), None)
+            more: dict[str, Any] = {"record": page.record, "here": here}
+            context.update(more)  # type: ignore[typeddict-item]
+        return context
+
     @event_priority(-200)  # after every plugin that still changes the page
     def on_post_page(self, output: str, *, page: HostPage, config: MkDocsConfig) -> str:
         """Say on each page what a browser may run and load there."""
-        return put_policy(output, self.inline_scripts)
+        return put_policy(output)
 
     @event_priority(-200)
     def on_post_template(self, output: str, *, template_name: str, config: MkDocsConfig) -> str:
         """Say the same on the pages that the host makes by itself, such as the one for errors."""
-        return put_policy(output, self.inline_scripts)
+        return put_policy(output)
 
     def on_serve(
         self, server: LiveReloadServer, *, config: MkDocsConfig, builder: Any
@@ -167,30 +183,8 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         server._inject_js_into_html = inject_and_list  # type: ignore[method-assign]
         return server
 
-    @event_priority(-50)  # after the search plugin wrote its index, before it is copied
-    def _add_search_entries(self, *, config: MkDocsConfig) -> None:
-        """Add what search should find to the host's index."""
-        path = Path(config.site_dir) / "search" / "search_index.json"
-        if self.last_site is None or not path.is_file():
-            return
-        index = json.loads(path.read_text(encoding="utf-8"))
-        for page in self.last_site.pages:
-            for entry in make_search_entries(page):
-                location = entry.location
-                if config.use_directory_urls:
-                    location = location.replace("index.html", "", 1)
-                index["docs"].append(
-                    {
-                        "location": location,
-                        "title": escape(entry.title),
-                        "text": escape(entry.text),
-                    }
-                )
-        body = json.dumps(index, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-        path.write_text(body, encoding="utf-8")
-
     @event_priority(-200)  # after every plugin that still writes into the folder
-    def _put_in_place(self, *, config: MkDocsConfig) -> None:
+    def on_post_build(self, *, config: MkDocsConfig) -> None:
         """Put the finished site in its place."""
         if self.staged is None or self.target is None:
             return
@@ -204,8 +198,6 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
         except OSError as error:
             raise Abort(f"The site could not be put in place: {error}") from error
         self.staged = None
-
-    on_post_build = CombinedEvent(_add_search_entries, _put_in_place)
 
     def on_build_error(self, *, error: Exception) -> None:
         """Clear away what was begun."""
@@ -248,48 +240,24 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
 
 
 def _set_up_host(config: MkDocsConfig, site: Site | None) -> None:
-    """Set styles, scripts, navigation and the theme's templates."""
-    config.theme.dirs.insert(0, str(TEMPLATES)) if str(TEMPLATES) not in config.theme.dirs else None
-    config.theme["font"] = False  # fonts would come from another host
+    """Set what the host needs to write our pages in our own frame, whatever its theme is."""
+    if str(TEMPLATES) not in config.theme.dirs:
+        config.theme.dirs.insert(0, str(TEMPLATES))
+    config.use_directory_urls = False  # links must work from a folder without a server
     config.site_name = Markup.escape(config.site_name)
-    shims = [name for name in (site.assets if site else ()) if "iframe-worker" in name.file]
-    polyfills = config.extra.setdefault("polyfills", [])
-    polyfills.extend(shim.file for shim in shims if shim.file not in polyfills)
     if site is None:
         return
     config.site_description = Markup.escape(config.site_description or site.description)
-    config.extra_css = [*config.extra_css, *(s for s in site.styles if s not in config.extra_css)]
-    known = {str(script) for script in config.extra_javascript}
-    config.extra_javascript.extend(name for name in site.scripts if name not in known)
-    if site.logo and not config.theme.get("logo"):
-        config.theme["logo"] = site.logo
-    if site.favicon:
-        config.theme["favicon"] = site.favicon
-    config.theme["language"] = _find_language(config.theme.dirs, site.language)
     if config.nav is None:
         config.nav = [{item.title: f"{item.address}index.md"} for item in site.nav]
 
 
-def _read_theme_scripts(folders: list[str]) -> Iterator[str]:
-    """Give the theme's own templates that hold inline scripts."""
-    for folder in folders:
-        for path in sorted((Path(folder) / "partials" / "javascripts").glob("*.html")):
-            yield path.read_text(encoding="utf-8")
+def _remove_strays(files: Files) -> None:
+    """Leave out what we have not made: files of the theme, and what stands among the lessons.
 
-
-def _find_language(folders: list[str], language: str) -> str:
-    """Give the code under which the theme has words for a language: `en` serves for `en-GB`."""
-    for code in (language, language.partition("-")[0]):
-        if any(
-            (Path(each) / "partials" / "languages" / f"{code}.html").is_file() for each in folders
-        ):
-            return code
-    return "en"
-
-
-def _remove_strays(files: Files, folder: Path) -> None:
-    """Leave out what stands among the lessons and is no entry: nobody has checked it."""
-    for file in [each for each in files if each.src_dir and Path(each.src_dir) == folder]:
+    Nobody has checked what stands there, and our frame needs nothing of the theme.
+    """
+    for file in [each for each in files if each.src_dir is not None]:
         files.remove(file)
 
 

@@ -1,7 +1,7 @@
 """The content security policy of a page: what a browser may run and load there, and nothing else.
 
-It is the second wall behind the escaping of texts. So what it lists comes from what we and the
-host's theme write ourselves, never from a finished page, in which a mistake could already stand.
+It is the second wall behind the escaping of texts. So no inline script is listed at all: a page has
+none, but for the one by which the host reloads what is being written.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable
 from html import escape
 
 PLACEHOLDER = 'content="policy-of-this-page"'
@@ -20,49 +19,36 @@ _GEOMETRY = re.compile(
     r"^(?:(?:(?:max-)?(?:width|height)|top|left):-?\d+(?:\.\d+)?(?:%|em|px|mm)?;?\s*)+$"
 )
 _STYLE = re.compile(r'\sstyle="([^"]*)"')
-_SCRIPT = re.compile(r"<script>(.*?)</script>", re.DOTALL)
-_EXPRESSION = re.compile(r"\\\{\\\{.*?\\\}\\\}")
 
 
-def find_scripts(templates: Iterable[str]) -> tuple[re.Pattern[str], ...]:
-    """Give what matches the inline scripts of a theme's templates; expressions are addresses."""
-    texts = sorted({found for text in templates for found in _SCRIPT.findall(text)})
-    return tuple(re.compile(_EXPRESSION.sub(r"[\\w./:~-]*", re.escape(text))) for text in texts)
-
-
-def make_policy(html: str, scripts: Iterable[re.Pattern[str]]) -> str:
+def make_policy(html: str) -> str:
     """Make the policy of a page.
 
     Args:
         html: The finished page.
-        scripts: What matches the inline scripts that may run; `find_scripts` gives it.
 
     Returns:
         The value of a `Content-Security-Policy`. Scripts, styles and pictures come from the site
         itself (`file:` where it is opened from a folder), inline ones must be listed by their hash.
     """
-    ours = {text for text in _SCRIPT.findall(html) if any(each.fullmatch(text) for each in scripts)}
-    listed = sorted(map(_hash, ours))
     styles = sorted({_hash(text) for text in _STYLE.findall(html) if _GEOMETRY.match(text)})
     directives = {
         "default-src": ["'none'"],
-        "script-src": ["'self'", "file:", *listed],
+        "script-src": ["'self'", "file:"],
         "style-src": ["'self'", "file:"],
         "style-src-attr": ["'unsafe-hashes'", *styles] if styles else ["'none'"],
         "img-src": ["'self'", "file:", "data:"],
         "font-src": ["'self'", "file:"],
         "connect-src": ["'self'", "file:"],
-        "worker-src": ["'self'", "file:"],
-        "frame-src": ["'self'"],
         "form-action": ["'none'"],
         "base-uri": ["'none'"],
     }
     return "; ".join(f"{name} {' '.join(values)}" for name, values in directives.items())
 
 
-def put_policy(html: str, scripts: Iterable[re.Pattern[str]]) -> str:
+def put_policy(html: str) -> str:
     """Put the policy of a page where its template left room for it."""
-    policy = escape(make_policy(html, scripts), quote=False)
+    policy = escape(make_policy(html), quote=False)
     return html.replace(PLACEHOLDER, f'content="{policy}"', 1)
 
 

@@ -101,10 +101,23 @@ class Asset:
 
 @dataclass(frozen=True, slots=True)
 class NavItem:
-    """An entry of the site's navigation."""
+    """An entry of the site's navigation.
+
+    Args:
+        title: As it is shown.
+        address: Of its page.
+        covers: Beginnings of the addresses that belong to it, its own left out.
+    """
 
     title: str
     address: str
+    covers: tuple[str, ...] = ()
+
+    def holds(self, address: str) -> bool:
+        """Say whether a page belongs to it."""
+        if not self.address:
+            return not address
+        return address.startswith((self.address, *self.covers))
 
 
 class RuleNote(Protocol):
@@ -151,6 +164,13 @@ class Site:
     nav: tuple[NavItem, ...]
     styles: tuple[str, ...] = ()
     scripts: tuple[str, ...] = ()
+    dark: str = ""
+    """The style sheet that is called where a dark page is wanted."""
+    first_script: str = ""
+    """The script that runs before anything is drawn."""
+    search: str = ""
+    """The script that holds the search index."""
+    place: str | None = None
     logo: str | None = None
     favicon: str | None = None
     by_address: Mapping[str, Page] = field(default_factory=dict, repr=False)

@@ -17,6 +17,7 @@ from builder.twin_scripts import strip_script
 from builder.words import Words
 
 ASSETS = Path(__file__).parent.parent / "assets"
+FIRST = "first.js"
 PAGE = "page.js"
 CALCULATOR = "calculator.js"
 EXERCISES = "exercises.js"
@@ -25,7 +26,20 @@ TEXTS = "words.js"
 
 FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        PAGE: ("dom", "words", "memory", "units", "amounts", "printing", "host"),
+        FIRST: ("scheme",),
+        PAGE: (
+            "dom",
+            "words",
+            "memory",
+            "units",
+            "amounts",
+            "printing",
+            "scheme",
+            "drawer",
+            "contents",
+            "matching",
+            "search",
+        ),
         CALCULATOR: (
             "names",
             "fields",

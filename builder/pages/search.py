@@ -1,16 +1,16 @@
 """What search finds: one entry a page and one a section or named part, as short plain text.
 
-Made from the fragments we have in hand, because the host would parse every finished page again, and
-kept short, because the whole index is fetched with each page.
+Made from the fragments we have in hand and kept short, because the whole index is fetched when the
+search is opened.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from html.parser import HTMLParser
 
-from builder.pages.records import Page, Section
+from builder.pages.records import Page, Section, dump_for_script
 
 MOST_LETTERS = 2000
 """Letters of text kept for one page, over all its sections."""
@@ -45,6 +45,16 @@ def make_search_entries(page: Page) -> list[SearchEntry]:
         left -= len(text)
         entries.append(_name_section(page, section, text))
     return entries
+
+
+def write_search_index(pages: Iterable[Page]) -> str:
+    """Give the script that holds the index: address, title, text, and title of the page or ""."""
+    rows = [
+        [entry.location, entry.title, entry.text, page.title if "#" in entry.location else ""]
+        for page in pages
+        for entry in make_search_entries(page)
+    ]
+    return f"window.benchlore.searchIndex = {dump_for_script(rows)};\n"
 
 
 def _name_section(page: Page, section: Section, text: str) -> SearchEntry:

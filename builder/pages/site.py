@@ -19,17 +19,20 @@ from builder.pages import (
 from builder.pages.knowledge import consultation
 from builder.pages.maker import ASSETS, PageMaker, make_maker
 from builder.pages.records import ASSET_FOLDER, Asset, NavItem, Page, RuleNote, Site
+from builder.pages.search import write_search_index
 
 NAV = (
-    ("Home", ""),
-    ("Learn", "lessons/"),
-    ("Fix", "diagnose/"),
-    ("Calculate", "calculators/"),
-    ("Safety", "safety/"),
-    ("Glossary", "glossary/"),
-    ("Teach", "teaching/"),
+    ("home", "", ()),
+    ("learn", "lessons/", ()),
+    ("fix", "diagnose/", ("defects/", "causes/")),
+    ("calculate", "calculators/", ()),
+    ("safety", "safety/", ("materials/", "sources/")),
+    ("glossary", "glossary/", ()),
+    ("teach", "teaching/", ()),
 )
+"""The parts of the site: key of its words, address, and what else belongs to it."""
 STYLES = (
+    "frame.css",
     "benchlore.css",
     "knowledge.css",
     consultation.STYLE,
@@ -38,8 +41,8 @@ STYLES = (
 )
 SCRIPTS = (twin_scripts.NUMBERS, scripts.TEXTS, scripts.PAGE)
 """Scripts that every page loads, in order; others are called by the pages that need them."""
-SHIM = "iframe-worker.js"
-"""Lets the host's search run from a folder without a server; the host would fetch it elsewhere."""
+DARK = "dark.css"
+SEARCH = "search-index.js"
 LICENCES = "licences.txt"
 """Goes with the site wherever it is given away: what is in it, and on which terms."""
 
@@ -81,10 +84,22 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
         description=settings.sentence,
         language=settings.language,
         pages=pages,
-        assets=(*_read_assets(maker), *_write_marks(drawings, logo, favicon)),
-        nav=tuple(NavItem(title, address) for title, address in NAV if address in present),
+        assets=(
+            *_read_assets(maker),
+            *_write_marks(drawings, logo, favicon),
+            Asset(ASSET_FOLDER + SEARCH, write_search_index(pages).encode()),
+        ),
+        nav=tuple(
+            NavItem(maker.words.text(f"nav.{name}"), address, covers)
+            for name, address, covers in NAV
+            if address in present
+        ),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
         scripts=tuple(ASSET_FOLDER + name for name in SCRIPTS),
+        dark=ASSET_FOLDER + DARK,
+        first_script=ASSET_FOLDER + scripts.FIRST,
+        search=ASSET_FOLDER + SEARCH,
+        place=settings.place,
         logo=f"{ASSET_FOLDER}{logo}.svg" if logo else None,
         favicon=f"{ASSET_FOLDER}{favicon}.svg" if favicon else None,
         by_address={page.address: page for page in pages},
@@ -94,7 +109,7 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
 def _read_assets(maker: PageMaker) -> list[Asset]:
     of_calculators = calculators.write_assets(maker)
     unused = () if of_calculators else calculators.SHARED_SCRIPTS
-    read = [Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes()) for name in (*STYLES, SHIM)]
+    read = [Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes()) for name in (*STYLES, DARK)]
     written = {
         **{
             name: twin_scripts.write_script(name)

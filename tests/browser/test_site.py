@@ -59,7 +59,7 @@ LOOK_OVER = """least => {
   document.querySelectorAll(".bl details").forEach(part => { part.open = true; });
   const controls = document.querySelectorAll(
     ".bl :is(button, select, summary, .bl-switch label, .bl-door, .bl-map a, .bl-card-link, "
-    + ".bl-jumps a, .bl-letters a, .bl-sign-grid a), .md-header__button, .md-tabs__link, "
+    + ".bl-jumps a, .bl-letters a, .bl-sign-grid a), .bl-header :is(a, button, summary), "
     + ".bl input:not([type=radio], [type=checkbox], [type=hidden], [type=file])");
   return {
     width: document.documentElement.scrollWidth,
@@ -89,7 +89,7 @@ READ_FOCUS = """() => {
   const part = document.activeElement;
   if (!part || part === document.body) return null;
   (window.reached ||= new Set()).add(part);
-  const drawn = part.matches(".bl-switch input, .md-option") ? part.nextElementSibling
+  const drawn = part.matches(".bl-switch input") ? part.nextElementSibling
     : part.matches(".bl-choices input") ? part.closest("label")
     : part.matches(".bl-node") ? part.querySelector("rect") : part;
   const style = getComputedStyle(drawn), box = drawn.getBoundingClientRect();
@@ -261,7 +261,7 @@ def test_search_finds_lessons_and_faults_without_a_server(
 ) -> None:
     page = visit("glossary/index.html")
     page.keyboard.press("/")
-    expect(page.get_by_role("textbox", name="Search")).to_be_focused()
+    expect(page.get_by_role("searchbox", name="Search")).to_be_focused()
     page.keyboard.type(typed)
     follow_result(page, found)
     expect(page.locator("h1")).to_have_text(heading)
@@ -270,14 +270,14 @@ def test_search_finds_lessons_and_faults_without_a_server(
 def test_search_works_on_a_phone_and_from_a_server(open_page: OpenPage, served: str) -> None:
     page = open_page(width=PHONE_PX, allowed=served)
     page.goto(f"{served}/index.html")
-    page.locator("label.md-header__button[for=__search]").click()
-    page.get_by_role("textbox", name="Search").press_sequentially("sweating")
+    page.get_by_role("button", name="Search").click()
+    page.get_by_role("searchbox", name="Search").press_sequentially("sweating")
     follow_result(page, DEFECT)
     expect(page.locator("h1")).to_have_text("Sweating")
 
 
 def follow_result(page: Page, found: str) -> None:
-    result = page.locator(f".md-search-result__link[href*='{found}']").first
+    result = page.locator(f"[data-bl-search-results] a[href*='{found}']").first
     result.click()
     page.wait_for_url(f"**/{found}*")
 
@@ -323,15 +323,15 @@ def test_tab_reaches_every_control_and_shows_where_it_is(
 def test_a_reader_without_a_mouse_goes_all_the_way(visit: Visit) -> None:
     page = visit("index.html")
     page.keyboard.press("Tab")
-    expect(page.locator(".md-skip")).to_be_focused()
-    expect(page.locator(".md-skip")).to_be_in_viewport()
+    expect(page.locator(".bl-skip")).to_be_focused()
+    expect(page.locator(".bl-skip")).to_be_in_viewport()
     page.keyboard.press("Enter")
     page.keyboard.press("Tab")
     expect(page.locator(".bl-door").first).to_be_focused()
     page.keyboard.press("Enter")
     page.wait_for_url("**/lessons/index.html")
 
-    tab_to(page, page.locator(".md-tabs__link", has_text="Fix"))
+    tab_to(page, page.locator(".bl-header-row > .bl-nav a", has_text="Fix"))
     page.keyboard.press("Enter")
     page.wait_for_url("**/diagnose/index.html")
 
@@ -463,7 +463,7 @@ def test_dark_follows_the_system_and_the_switch(visit: Visit, shipped_site: Path
     expect(body).to_have_css("background-color", PAPER["dark"])
     page.goto(to_address(shipped_site, LESSON))
     expect(body).to_have_css("background-color", PAPER["dark"])
-    switch = page.get_by_role("radio", name="Switch to light")
+    switch = page.get_by_role("button", name="Switch to light")
     tab_to(page, switch)
     page.keyboard.press("Enter")
     expect(body).to_have_css("background-color", PAPER["light"])
@@ -524,7 +524,7 @@ def test_print_is_black_on_white_without_navigation(visit: Visit, name: str) -> 
     page.evaluate("window.dispatchEvent(new Event('beforeprint'))")  # as the print dialog does
     page.emulate_media(media="print")
     expect(page.locator("body")).to_have_css("background-color", "rgb(255, 255, 255)")
-    for gone in (".md-header", ".md-tabs", ".md-sidebar", ".md-footer", ".md-skip", ".bl-controls"):
+    for gone in (".bl-header", ".bl-aside", ".bl-footer", ".bl-skip", ".bl-controls"):
         assert page.locator(f"{gone}:visible").count() == 0, gone
     assert page.evaluate(FIND_PALE) == []
     assert (
@@ -558,7 +558,7 @@ def test_a_printed_lesson_holds_its_steps_and_every_caution(visit: Visit) -> Non
     why = page.locator(".bl-why").first
     assert squeeze(why.locator("p").first.text_content() or "") in everything
     expect(why).not_to_have_attribute("open", "")  # folded again on the screen
-    assert "Tableofcontents" not in everything
+    assert "Onthispage" not in everything
 
 
 def read_printed(page: Page) -> list[Any]:

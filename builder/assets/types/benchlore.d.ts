@@ -45,6 +45,11 @@ interface Benchlore {
   texts: Record<string, string | Record<string, string>>;
   words(key: string, values?: Record<string, string | number>): string;
   dom: BenchloreDom;
+  /** Address with anchor, title, text, and title of the page or "". */
+  searchIndex: string[][];
+  SCHEME_KEY: string;
+  setScheme(scheme: string | null): void;
+  isDark(): boolean;
   recall(key: string): string | null;
   remember(key: string, value: string): void;
   twin: Twin;
