@@ -419,20 +419,30 @@ def test_amounts_follow_the_number_made(visit: Visit) -> None:
     assert table.inner_text() == at_first
 
 
+LAYERS = "lessons/layers-that-hold/index.html"
+READ_AMOUNTS = """() => [...document.querySelectorAll(".bl-steps [data-bl-amount]")].map(place =>
+  [Number(place.dataset.blAmount), place.dataset.blUnit,
+   (place.querySelector(".bl-metric") || place.querySelector(".bl-q")).textContent])"""
+
+
 def test_amounts_in_steps_follow_too_and_those_that_stay_say_so(visit: Visit) -> None:
-    page = visit(SWIRL)
-    first, second = page.locator("#step-1"), page.locator("#step-2")
-    at_first = page.locator(".bl-steps").inner_text()
+    page = visit(LAYERS)
+    steps, unscaled = page.locator(".bl-steps"), page.locator("[data-bl-unscaled]")
+    at_first = steps.inner_text()
     page.get_by_label("How many bars").fill("9")
-    # 9 times what the lesson's actions use for one: 57 g, 56 g of base; 0.6 g of glycerol.
-    for amount in ("513 g", "504 g"):
-        expect(second).to_contain_text(amount)
-    expect(first).to_contain_text("5.4 g")
-    # The scent is only set out here and used later, so that it stays as it is written.
-    expect(first).to_contain_text("1.12 g (for 1 bar) each")
+    amounts = page.evaluate(READ_AMOUNTS)
+    assert len(amounts) > 3
+    for base, unit, text in amounts:
+        # Bases are kilograms and cubic metres; the texts are grams and millilitres.
+        whole = base * 9 * {"g": 1000, "mL": 1e6}[unit]
+        shown = float(text.split("\u00a0")[0].replace("\u202f", "").replace(",", ""))
+        assert shown == pytest.approx(whole, abs=0.051), text
+    assert unscaled.count() > 0
+    for mark in unscaled.all():
+        assert mark.inner_text().strip() in ("(for 1 bar)", "(as written)")
     expect(page.get_by_role("status").filter(has_text="9 bars")).to_have_count(1)
     page.get_by_label("How many bars").fill("1")
-    assert page.locator(".bl-steps").inner_text() == at_first
+    assert steps.inner_text() == at_first
 
 
 def test_a_signal_word_is_never_broken(visit: Visit, shipped_site: Path) -> None:
