@@ -265,6 +265,56 @@ def check_risk_without_lesson(course: Course) -> Iterator[Found]:
             )
 
 
+@rule("cause-untaught", "lessons", Severity.WARNING)
+def check_cause_untaught(course: Course) -> Iterator[Found]:
+    """A cause sends readers to a lesson that says nothing of what the cause brings about.
+
+    Whoever comes from a flawed piece wants to know how to avoid it. A lesson that does not even
+    name one of the defects of this cause among its risks leaves them searching.
+
+    Failing:
+
+        # file: kb/defects/wrinkled.yml
+        causes:
+          - {cause: too-wet, often: often}
+        # file: kb/causes/too-wet.yml
+        lesson: pressing
+        # file: lessons/pressing.yml
+        risks: []
+
+    Passing:
+
+        # file: kb/defects/wrinkled.yml
+        causes:
+          - {cause: too-wet, often: often}
+        # file: kb/causes/too-wet.yml
+        lesson: pressing
+        # file: lessons/pressing.yml
+        risks:
+          - {defect: wrinkled, watch: Lay the sheet flat and dry.}
+    """
+    library = course.library
+    if any(kind in ("lesson", "defect") for kind, _ in library.broken):
+        return  # the broken entry may be the one that names it
+    for cause in library.causes.values():
+        lesson = library.lessons.get(cause.lesson or "")
+        brings = [
+            defect.id
+            for defect in library.defects.values()
+            if any(link.cause == cause.id for link in defect.causes)
+        ]
+        if lesson is None or not brings:
+            continue
+        if not {risk.defect for risk in lesson.risks} & set(brings):
+            named = " or ".join(f'"{name}"' for name in brings)
+            yield Found(
+                cause,
+                ("lesson",),
+                f'the lesson "{lesson.id}" names none of what this cause brings about',
+                f"add {named} to its risks with what to watch, or name another lesson",
+            )
+
+
 @rule("tool-missing", "lessons", Severity.WARNING)
 def check_tool_missing(course: Course) -> Iterator[Found]:
     """A step uses a tool that the lesson's list of tools leaves out.
