@@ -10,9 +10,7 @@ function drawContext(context) {
       visit.setContext(context.id, on ? null : option.id);
       draw(false);
       const again = contextPlace.querySelector('[data-option="' + context.id + ":" + option.id + '"]');
-      if (again) {
-        again.focus();
-      }
+      focusOn(again);
     });
     button.setAttribute("aria-pressed", on ? "true" : "false");
     button.setAttribute("data-option", context.id + ":" + option.id);
@@ -42,10 +40,12 @@ function drawContexts() {
 /* Pictures that do not come in question are hidden, unless one was picked. */
 function sieveSigns() {
   const open = twin.list_open_signs(network, data.guide, visit.told().context);
-  grid.querySelectorAll("button[data-id]").forEach((tile) => {
-    const id = tile.getAttribute("data-id");
+  const tiles = /** @type {HTMLElement[]} */ (Array.from(grid.querySelectorAll("button[data-id]")));
+  tiles.forEach((tile) => {
+    const id = tile.dataset.id || "";
     const said = visit.find(id);
     tile.setAttribute("aria-pressed", said && said.picked ? "true" : "false");
-    tile.parentNode.hidden = open.indexOf(id) < 0 && !said;
+    const place = /** @type {HTMLElement} */ (tile.parentElement);
+    place.hidden = open.indexOf(id) < 0 && !said;
   });
 }

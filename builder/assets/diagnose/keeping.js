@@ -21,7 +21,7 @@ function drawKeep() {
  * @param {string} done
  */
 function copy(text, done) {
-  const said = panel.querySelector("[data-bl-said]");
+  const said = /** @type {HTMLElement} */ (panel.querySelector("[data-bl-said]"));
   /** @param {string} told */
   const tell = (told) => {
     said.textContent = told;

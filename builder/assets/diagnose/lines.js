@@ -81,6 +81,7 @@ function drawPieces(data, line) {
  * @param {string} id
  */
 function linkOf(data, kind, id) {
+  /** @type {Record<string, any>} */
   const places = { defect: data.defects, cause: data.causes, fix: data.fixes };
   return places[kind] ? places[kind][id].link : "";
 }

@@ -4,7 +4,7 @@
 const root = /** @type {HTMLElement} */ (document.querySelector("[data-bl-diagnosis]"));
 const grid = /** @type {HTMLElement} */ (document.querySelector(".bl-sign-index"));
 const contextPlace = /** @type {HTMLElement} */ (document.querySelector("[data-bl-contexts]"));
-const twin = /** @type {any} */ (benchlore.twin);
+const twin = /** @type {any} */ (window.benchlore.twin);
 /** @type {any} */
 const data = JSON.parse(
   /** @type {HTMLElement} */ (document.querySelector("[data-bl-consultation]")).textContent || "",
@@ -104,7 +104,7 @@ function glide(before) {
   if (!window.matchMedia || matchMedia("(prefers-reduced-motion: reduce)").matches) {
     return;
   }
-  panel.querySelectorAll(".bl-ranking > li").forEach((item) => {
+  listRows().forEach((item) => {
     const old = before[keyOf(item)];
     const moved = old === undefined ? 0 : old - item.offsetTop;
     if (moved && item.animate) {
@@ -114,15 +114,28 @@ function glide(before) {
   });
 }
 
-/** @param {Element} item */
+/** @returns {HTMLElement[]} */
+function listRows() {
+  return Array.from(panel.querySelectorAll(".bl-ranking > li"));
+}
+
+/** @param {HTMLElement} item */
 function keyOf(item) {
-  return item.parentNode.getAttribute("data-bl-ranking") + item.getAttribute("data-id");
+  const list = item.closest("[data-bl-ranking]");
+  return (list ? list.getAttribute("data-bl-ranking") : "") + ":" + item.dataset.id;
+}
+
+/** @param {Element|null} node */
+function focusOn(node) {
+  if (node instanceof HTMLElement) {
+    node.focus({ preventScroll: true });
+  }
 }
 
 function listPlaces() {
   /** @type {Object<string, number>} */
   const found = {};
-  panel.querySelectorAll(".bl-ranking > li").forEach((item) => {
+  listRows().forEach((item) => {
     found[keyOf(item)] = item.offsetTop;
   });
   return found;

@@ -45,7 +45,7 @@ function drawAnswers(question) {
     return drawOptions(question);
   }
   const sign = question.kind === "symptom";
-  /** @param {string} list */
+  /** @param {Said["list"]} list */
   const answer = (list) => () => {
     visit.put(question.id, list, false);
     go("ask");
@@ -139,6 +139,7 @@ function drawLessons(plan) {
 function drawTold(open) {
   const rows = visit.said().map((one) => {
     const sign = isSign(one.id) && one.list !== "yes" && one.list !== "no";
+    /** @type {[Said["list"], string][]} */
     const answers = sign
       ? [["present", words.yes], ["absent", words.no], ["skipped", words.unknown]]
       : [["yes", words.yes], ["no", words.no], ["skipped", words.unknown]];
@@ -147,9 +148,7 @@ function drawTold(open) {
         visit.put(one.id, list, one.picked);
         draw(false);
         const again = panel.querySelector('[data-told="' + one.id + ":" + list + '"]');
-        if (again) {
-          again.focus();
-        }
+        focusOn(again);
       }, "bl-small-choice");
       button.setAttribute("aria-pressed", one.list === list ? "true" : "false");
       button.setAttribute("data-told", one.id + ":" + list);
@@ -164,7 +163,7 @@ function drawTold(open) {
   if (!rows.length) {
     return null;
   }
-  const was = panel.querySelector(".bl-told");
+  const was = /** @type {HTMLDetailsElement|null} */ (panel.querySelector(".bl-told"));
   return make("details", { class: "bl-told", ...(open || (was && was.open) ? { open: "" } : {}) }, [
     make("summary", {}, [words.told]),
     make("p", { class: "bl-quiet" }, [words.change]),

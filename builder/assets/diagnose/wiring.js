@@ -46,10 +46,7 @@ function back() {
 function startOver() {
   visit.clear();
   draw(true);
-  const first = grid.querySelector("li:not([hidden]) button");
-  if (first) {
-    first.focus();
-  }
+  focusOn(grid.querySelector("li:not([hidden]) button"));
 }
 
 /** @param {string} id */
@@ -105,14 +102,14 @@ function draw(moved) {
   glide(before);
   const heading = panel.querySelector("[tabindex]");
   if (moved && heading) {
-    heading.focus({ preventScroll: true });
+    focusOn(heading);
     root.scrollIntoView({ block: "start" });
   }
 }
 
 grid.querySelectorAll("a[data-bl-sign]").forEach((link) => {
-  const id = link.getAttribute("data-bl-sign");
-  const picture = link.getAttribute("data-bl-picture");
+  const id = link.getAttribute("data-bl-sign") || "";
+  const picture = link.getAttribute("data-bl-picture") || "";
   const tile = makeButton("", () => toggle(id));
   tile.className = "";
   tile.setAttribute("data-id", id);
