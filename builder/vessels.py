@@ -23,7 +23,7 @@ What it assumes, always on the safe side:
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from enum import Enum, auto
 from fractions import Fraction
@@ -93,12 +93,17 @@ class Warmth:
 
 @dataclass(frozen=True, slots=True)
 class Vessel:
-    """What is known of a vessel or surface; `warmth` is None while it has not been heated."""
+    """What is known of a vessel or surface; `warmth` is None while it has not been heated.
+
+    `just_heated` is the action that heated it, as long as nothing says that it has cooled since: no
+    airing, cooling or pour, no wait, and no window below what it was heated to.
+    """
 
     name: str
     contents: tuple[Portion, ...] = ()
     flammable: Wetting | None = None
     warmth: Warmth | None = None
+    just_heated: Route | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +192,8 @@ class Follower:
             if window is not None:
                 route: Route = ("steps", number, "temperature")
                 warmth = Warmth(read_exact(window.high), route)
+            if number and getattr(steps[number - 1], "wait", None) is not None:
+                self.rest()
             before = len(self.moments)
             names = {name for act in step.actions for name in (act.vessel, act.into) if name}
             heats = any(self.heats(act) for act in step.actions)
@@ -199,6 +206,11 @@ class Follower:
             if warmth is not None and not elsewhere:
                 self.hold_warm(number, warmth, may_lower=not step.actions)
         return Trace(tuple(self.moments), tuple(self.vessels.values()))
+
+    def rest(self) -> None:
+        """Time has passed in which everything stood."""
+        for key, vessel in self.vessels.items():
+            self.vessels[key] = replace(vessel, just_heated=None)
 
     def heats(self, action: Action) -> bool:
         """Say whether an action heats: by its verb, or with a tool that heats."""
@@ -257,6 +269,7 @@ class Follower:
             known = after.warmth.kelvin
             if known is None or (stated.kelvin is not None and stated.kelvin < known):
                 after = replace(after, warmth=stated)
+        after = replace(after, just_heated=_find_heating(before, after, action, route, heated))
         self.keep(after)
         self.moments.append(Moment(number, route, action, before, after, warmth, heated, source))
 
@@ -351,6 +364,12 @@ class Follower:
         return min(poured / whole, Fraction(1)) if poured is not None and whole else None
 
 
+def find_tool(name: str, tools: Iterable[Tool]) -> Tool | None:
+    """Give the tool that a vessel is, going by its name: the tool's id, or its name."""
+    key = find_key(name)
+    return next((tool for tool in tools if key in (find_key(tool.id), find_key(tool.name))), None)
+
+
 def pours_into_itself(action: Action) -> bool:
     """Say whether a pour ends in the vessel it began in, so that nothing moves."""
     return action.into is not None and find_key(action.into) == find_key(action.vessel)
@@ -367,6 +386,19 @@ def _find_heat(
     else:
         told = [stated, known] if known is not None else [stated]
     return max(told, key=lambda each: each.kelvin or 0)
+
+
+def _find_heating(
+    before: Vessel, after: Vessel, action: Action, route: Route, heated: bool
+) -> Route | None:
+    """Give the heating from which something may still be hot all over."""
+    if heated and action.do is not Verb.COOL:
+        return route
+    if action.do in (Verb.AIR, Verb.COOL, Verb.POUR):
+        return None
+    known = before.warmth.kelvin if before.warmth else None
+    now = after.warmth.kelvin if after.warmth else None
+    return None if known is not None and now is not None and now < known else before.just_heated
 
 
 def _scale(portion: Portion, part: Fraction) -> Portion:
@@ -407,6 +439,7 @@ def follow(
     materials: Mapping[str, Material],
     tools: Mapping[str, Tool],
     hazards: Mapping[str, tuple[Hazard, ...]],
+    before: Iterable[Vessel] = (),
 ) -> Trace:
     """Follow the actions of a lesson or fix.
 
@@ -415,5 +448,9 @@ def follow(
         materials: Materials by id.
         tools: Tools by id.
         hazards: Hazards of each material.
+        before: Vessels that stand there from what was done before.
     """
-    return Follower(materials, tools, hazards).follow(entry)
+    follower = Follower(materials, tools, hazards)
+    for vessel in before:
+        follower.keep(vessel)
+    return follower.follow(entry)

@@ -27,7 +27,7 @@ from builder.checks import (
     windows,
 )
 from builder.checks.rule import Found, Rule
-from builder.checks.safety import cover, doses, facts, heat, names
+from builder.checks.safety import cover, doses, facts, heat, meeting, names
 from builder.course import Course
 from builder.diagnostics import Diagnostic
 from builder.library import Library
@@ -50,6 +50,7 @@ FAMILIES = (
     doses,
     cover,
     facts,
+    meeting,
     names,
     text,
 )

@@ -7,7 +7,7 @@ from itertools import combinations, pairwise
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
-from builder.diagnostics import Severity
+from builder.diagnostics import Route, Severity
 from builder.library import Library
 from builder.model import Lesson, PlannedClass
 from builder.planning.blocks import Surplus, split_lesson
@@ -259,7 +259,8 @@ def check_capacity_exceeded(course: Course) -> Iterator[Found]:
     """A step takes more of something shared than there is, or more pieces than it holds.
 
     Turns are planned at what the class shares. What a step takes at once must be there: two ovens
-    where the room has one, six pieces in a pot that takes four, and no order of turns helps.
+    where the room has one, six pieces in a pot that takes four, and no order of turns helps. A
+    lesson's list of tools is held against the room too.
 
     Failing:
 
@@ -303,6 +304,7 @@ def check_capacity_exceeded(course: Course) -> Iterator[Found]:
         for surplus in split_lesson(room, lesson).surplus:
             yield _describe_surplus(room, lesson, surplus)
         yield from _check_group(room, lesson)
+        yield from _check_kit(course, lesson)
     for name, planned in library.classes.items():
         run = course.plan_run(name)
         for lesson_id, surplus in run.surplus:
@@ -330,6 +332,24 @@ def _describe_surplus(room: ClassRoom, lesson: Lesson, surplus: Surplus) -> Foun
     )
 
 
+def _check_kit(course: Course, lesson: Lesson) -> Iterator[Found]:
+    """Hold the list of tools against what the class shares."""
+    settings = course.library.settings
+    there = {each.id: each for each in settings.resources} if settings else {}
+    for place, kept in enumerate(lesson.tools):
+        tool = course.library.tools.get(kept.tool)
+        shared = there.get(tool.resource or "") if tool else None
+        if settings is not None and shared is not None and kept.count > shared.count:
+            yield Found(
+                lesson,
+                ("tools", place, "count"),
+                f'this lesson needs {kept.count} of "{kept.tool}", and the room has {shared.count} '
+                f'of "{shared.name}"',
+                "make do with what there is, or give the room more of them",
+                related=[(settings, ("resources",), "what the room has")],
+            )
+
+
 def _check_group(room: ClassRoom, lesson: Lesson) -> Iterator[Found]:
     for number, step in enumerate(lesson.steps):
         for action in step.actions:
@@ -351,7 +371,8 @@ def check_class_out_of_order(course: Course) -> Iterator[Found]:
 
     Sessions follow each other in time, and a lesson comes after those it needs as far as the class
     holds them: else people are asked for what they are shown a week later, and what has set since
-    the last session is taken out before it was made.
+    the last session is taken out before it was made. A lesson that is held twice is mostly a slip
+    of the pen; where it is meant, the session says so in `again`.
 
     Failing:
 
@@ -378,6 +399,7 @@ def check_class_out_of_order(course: Course) -> Iterator[Found]:
     for planned in course.library.classes.values():
         yield from _check_times(course, planned)
         yield from _check_prerequisites(course, planned)
+        yield from _check_repeated(planned)
 
 
 def _check_times(course: Course, planned: PlannedClass) -> Iterator[Found]:
@@ -391,6 +413,23 @@ def _check_times(course: Course, planned: PlannedClass) -> Iterator[Found]:
                 "it has ended",
                 "put the sessions in order of time, one after the other",
             )
+
+
+def _check_repeated(planned: PlannedClass) -> Iterator[Found]:
+    first: dict[str, Route] = {}
+    for number, session in enumerate(planned.sessions):
+        for place, name in enumerate(session.lessons):
+            route: Route = ("sessions", number, "lessons", place)
+            if name in first and name not in session.again:
+                yield Found(
+                    planned,
+                    route,
+                    f'"{name}" is held a second time here',
+                    f"take one of the two out; where both are meant, write again: [{name}] in this "
+                    "session",
+                    related=[(planned, first[name], "the first time")],
+                )
+            first.setdefault(name, route)
 
 
 def _check_prerequisites(course: Course, planned: PlannedClass) -> Iterator[Found]:

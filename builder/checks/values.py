@@ -29,8 +29,8 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     together: a price in another currency than the course's, a currency that is not known, an action
     that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
     a symptom, cause, question or fix that an entry names twice, a limit of more than the whole
-    product, a step that heats above its own window, a hazard statement that does not exist, and
-    braces in a text that hold no quantity.
+    product, a step that heats above or below its own window, a heating to less than was just
+    reached, a hazard statement that does not exist, and braces in a text that hold no quantity.
 
     Failing:
 
@@ -55,6 +55,7 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     yield from _check_currency(course)
     for entry in course.practical:
         yield from _check_actions(course, entry)
+    yield from _check_heatings(course)
     yield from _check_doubled(course)
     yield from _check_limits(course)
     yield from _check_statements(course)
@@ -168,13 +169,36 @@ def _check_reach(
     window = step.temperature if isinstance(step, Step) else None
     if window is None or action.to is None or action.do is not Verb.HEAT:
         return
-    if action.to.base > window.high.base + NEAR_KELVIN:
+    too_high = action.to.base > window.high.base + NEAR_KELVIN
+    if too_high or action.to.base < window.low.base - NEAR_KELVIN:
         yield Found(
             entry,
             (*route, "to"),
             f"this heats to {action.to}, and the step says {window}",
             "make the temperature of the step and what its action reaches agree",
         )
+
+
+def _check_heatings(course: Course) -> Iterator[Found]:
+    """Find what is heated to less than it has, with nothing between that lets it cool."""
+    for entry, trace in course.traces:
+        for moment in trace.moments:
+            action, before = moment.action, moment.before
+            if action is None or action.do is not Verb.HEAT or action.to is None:
+                continue
+            known = before.warmth.kelvin if before.warmth else None
+            if before.just_heated is None or known is None:
+                continue
+            if action.to.base < float(known) - NEAR_KELVIN:
+                yield Found(
+                    entry,
+                    (*moment.route, "to"),
+                    f'"{moment.after.name}" is heated to {action.to} here, and it was heated to '
+                    "more than that just before",
+                    "say between what lets it cool (an action cool, a wait, a window), or mend one "
+                    "of the two",
+                    related=[(entry, before.just_heated, "where it was heated before")],
+                )
 
 
 def _check_doubled(course: Course) -> Iterator[Found]:

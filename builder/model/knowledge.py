@@ -448,9 +448,9 @@ class Limit(Fact):
 class Without(Fact):
     """A fact that does not exist, and who says so: left out and not known are not the same."""
 
-    fact: Literal["hazards", "limits", "flash-point", "highest-temperature", "calculator"] = Field(
-        description="What there is none of."
-    )
+    fact: Literal[
+        "hazards", "limits", "flash-point", "highest-temperature", "calculator", "order"
+    ] = Field(description="What there is none of.")
 
 
 class Pack(Part):
@@ -534,10 +534,21 @@ class Material(Entry):
         description="Set where a wrong amount is dangerous: each amount in a lesson then says how "
         "this calculator gave it.",
     )
+    goes_into: tuple[Ref("material"), ...] = Field(  # type: ignore[valid-type]
+        default=(),
+        description="Ids of what must be in the vessel before it, because the other way round is "
+        "dangerous; for instance [water].",
+    )
+    attacks: tuple[Line, ...] = Field(
+        default=(),
+        description="What a vessel or tool that it touches must not be made of, a word each, for "
+        "instance [zinc, copper].",
+    )
     without: tuple[Without, ...] = Field(
         default=(),
         description="Facts that there truly are none of, each with its source: hazards, limits, "
-        "flash-point, highest-temperature, or calculator where no amount of it can be too much.",
+        "flash-point, highest-temperature, order where it may go into anything, or calculator "
+        "where no amount of it can be too much.",
     )
     packs: tuple[Pack, ...] = Field(
         default=(), description="Packs as bought, for instance {amount: 250 mL, price: 7.50 EUR}."
@@ -591,6 +602,9 @@ class Tool(Entry):
     )
     packs: tuple[CountedPack, ...] = Field(
         default=(), description="Packs of what is used up, as bought."
+    )
+    made_of: tuple[Line, ...] = Field(
+        default=(), description="What it is made of, a word each, for instance [glass]."
     )
     gives: tuple[Protection, ...] = Field(
         default=(), description="What it protects, or what it is at hand for; drills ask for it."

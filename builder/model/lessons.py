@@ -518,6 +518,10 @@ class Session(Part):
         min_length=1,
         description="Ids of the lessons held, in order, for instance [pressing, mounting].",
     )
+    again: tuple[Ref("lesson"), ...] = Field(  # type: ignore[valid-type]
+        default=(),
+        description="Ids of lessons held a second time on purpose, for instance [pressing].",
+    )
     moved: int = Field(
         default=0,
         ge=0,

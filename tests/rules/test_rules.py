@@ -98,6 +98,8 @@ def test_safety_rules_are_errors_whatever_they_find() -> None:
         "caution-missing",
         "vessel-unclear",
         "fact-missing",
+        "order-unsafe",
+        "vessel-unfit",
     }
     for rule in sorted(safety):
         findings = check(overlay((HERE / rule / "bad.yml").read_text()))

@@ -27,9 +27,9 @@ def check_fact_missing(course: Course) -> Iterator[Found]:
     A limit, a flash point or a first aid that is not written cannot be held against anything, so
     leaving it out would be the easiest way to be told that all is well. So what can make skin
     allergic has its limits; a liquid that is flammable or combustible has its flash point; a base
-    has its highest safe temperature; a caution about what burns or poisons says the first aid, and
-    every caution says in words what can happen and what to do. A material without any hazard says
-    that it has none.
+    has its highest safe temperature; what is corrosive says what it must go into; a caution about
+    what burns or poisons says the first aid, and every caution says in words what can happen and
+    what to do. A material without any hazard says that it has none.
 
     Where such a fact truly does not exist, the material says so in `without`, with the source that
     tells it: `without: [{fact: flash-point, citation: safety-sheet}]`.
@@ -109,6 +109,13 @@ def _check_material(course: Course, material: Material) -> Iterator[Found]:
             f"{'combustible' if Hazard.FLAMMABLE not in hazards else ''}, and its flash point is "
             "not stated",
             "add flash_points: with each value that its sheets give",
+        )
+    if Hazard.CORROSIVE in hazards and not material.goes_into:
+        yield from lacks(
+            "order",
+            ("ghs",) if material.ghs else ("hazards",),
+            f'material "{material.id}" is corrosive, and nothing says what it must go into',
+            "add goes_into: with the ids of what must be in the vessel before it",
         )
     if material.is_base and material.highest_temperature is None:
         yield from lacks(

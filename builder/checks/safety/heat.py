@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from builder.amounts import read_exact, tell_amount
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route
 from builder.hazards import read_room_kelvin
-from builder.model import Entry, Fix, Lesson, Material
+from builder.model import Entry, Fix, Lesson, Material, Verb
 from builder.model.knowledge import TemperatureFact
-from builder.vessels import Airing, Moment, Warmth
+from builder.vessels import (
+    Airing,
+    Moment,
+    Trace,
+    Vessel,
+    Warmth,
+    Wetting,
+    find_key,
+    find_tool,
+    follow,
+)
 
 _AIRINGS: Mapping[Airing, tuple[str, str]] = {
     Airing.NO_TIME: (
@@ -47,6 +58,12 @@ def check_heat_after_flammable(course: Course) -> Iterator[Found]:
     not clear. Names of vessels count without regard to case, spaces and hyphens. A material is
     flammable if it says so, if its hazard statements say so, or if its flash point is at or below
     room temperature.
+
+    The other way round harms as much: nothing flammable is wetted onto what was heated by the
+    action before, with nothing between that lets it cool, nor comes onto a tool that heats. What
+    one lesson of a session leaves wet is wet in the next one too. And where something is heated
+    that nothing was ever put into, under a name of its own, while something flammable is about, it
+    may be the very thing that was wetted: one thing has one name.
 
     Failing:
 
@@ -108,6 +125,115 @@ def check_heat_after_flammable(course: Course) -> Iterator[Found]:
                 if wetting.aired != moment.route:
                     related.append((entry, wetting.aired, note))
             yield Found(entry, moment.route, message, hint, related=related)
+        yield from _check_onto_hot(course, entry, trace)
+        yield from _check_unknown(course, entry, trace)
+    yield from _check_sessions(course)
+
+
+def _check_onto_hot(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterator[Found]:
+    """Find what is flammable and comes onto something that is still hot from heating."""
+    for moment in trace.moments:
+        wetting = moment.after.flammable
+        if moment.action is None or moment.heated or wetting is None:
+            continue
+        if wetting.route != moment.route and moment.source is None:
+            continue  # it came there before
+        vessel = moment.after.name
+        onto = moment.action.do is Verb.WET and wetting.route == moment.route
+        if onto and moment.after.just_heated is not None:
+            yield Found(
+                entry,
+                moment.route,
+                f'"{wetting.material}", which is flammable, is put onto "{vessel}" right after it '
+                "was heated",
+                f'let "{vessel}" cool first: an action cool, a wait, or a step whose temperature '
+                "window says so",
+                related=[(entry, moment.after.just_heated, f'"{vessel}" is heated here')],
+            )
+        tool = find_tool(vessel, course.library.tools.values())
+        if tool is not None and tool.heats:
+            yield Found(
+                entry,
+                moment.route,
+                f'"{wetting.material}", which is flammable, comes onto "{vessel}", a tool that '
+                "heats",
+                "put it onto something that never heats",
+                related=[(tool, ("heats",), "what says that it heats")],
+            )
+
+
+def _check_unknown(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterator[Found]:
+    """Find what is heated empty, under a new name, while something else is wet."""
+    wet: dict[str, tuple[str, Wetting]] = {}
+    seen: set[str] = set()
+    for moment in trace.moments:
+        vessel = moment.after
+        key = find_key(vessel.name)
+        new = key not in seen and not moment.before.contents and not vessel.contents
+        tool = find_tool(vessel.name, course.library.tools.values())
+        # Who numbers things, or calls them the first and the second tray, tells them apart.
+        others = [each for other, each in wet.items() if not {*other.split()} & {*key.split()}]
+        if moment.heated and new and others and tool is None:
+            name, wetting = others[-1]
+            yield Found(
+                entry,
+                moment.route,
+                f'"{vessel.name}" is heated, nothing says what is in it, and "{name}" is wet with '
+                f'"{wetting.material}", which is flammable',
+                f"if they are one thing, give it one name; if not, say what goes into "
+                f'"{vessel.name}", or heat it before anything flammable is at hand',
+                related=[(entry, wetting.route, f'"{wetting.material}" comes onto "{name}" here')],
+            )
+        seen.add(key)
+        if moment.action is not None:
+            seen.add(find_key(moment.action.vessel))
+        if moment.source is not None:
+            seen.add(find_key(moment.source.name))
+        if vessel.flammable is not None:
+            wet[key] = vessel.name, vessel.flammable
+        else:
+            wet.pop(key, None)
+
+
+def _check_sessions(course: Course) -> Iterator[Found]:
+    """Follow what one lesson of a session leaves wet into the lessons after it."""
+    library, hazards = course.library, course.hazards.materials
+    for planned in library.classes.values():
+        for number, session in enumerate(planned.sessions):
+            left: dict[str, tuple[Lesson, Vessel]] = {}
+            for place, name in enumerate(session.lessons):
+                lesson = library.lessons.get(name)
+                if lesson is None:
+                    continue
+                wet = [replace(each, contents=(), warmth=None) for _, each in left.values()]
+                trace = follow(lesson, library.materials, library.tools, hazards, wet)
+                told: set[str] = set()
+                for moment in trace.moments:
+                    key = find_key(moment.after.name)
+                    origin = left.get(key)
+                    wetting = moment.after.flammable
+                    if origin is None or wetting is not origin[1].flammable or key in told:
+                        continue
+                    if moment.heated and wetting is not None:
+                        told.add(key)
+                        yield Found(
+                            planned,
+                            ("sessions", number, "lessons", place),
+                            f'"{name}" heats "{moment.after.name}", which "{origin[0].id}" leaves '
+                            f'wet with "{wetting.material}" in the same session',
+                            "let it air at the end of the lesson before, hold the lessons in "
+                            "sessions of their own, or name two things by two names",
+                            related=[
+                                (origin[0], wetting.route, f'"{wetting.material}" comes onto it'),
+                                (lesson, moment.route, "it is heated here"),
+                            ],
+                        )
+                for vessel in trace.vessels:
+                    key = find_key(vessel.name)
+                    if vessel.flammable is None:
+                        left.pop(key, None)
+                    elif key not in left or vessel.flammable is not left[key][1].flammable:
+                        left[key] = lesson, vessel
 
 
 @rule("above-flash-point", "safety")

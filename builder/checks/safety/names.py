@@ -4,9 +4,17 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import groupby
 
 from builder.checks.rule import Found, rule
+from builder.checks.safety.doses import check_dose_over_limit
+from builder.checks.safety.heat import (
+    check_above_flash_point,
+    check_heat_after_flammable,
+    check_over_safe_temperature,
+)
+from builder.checks.safety.meeting import check_order_unsafe, check_vessel_unfit
 from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Fix, Lesson, Step
@@ -15,6 +23,17 @@ from builder.vessels import find_key
 
 SHORTEST_WORD = 4
 """Words with fewer letters may differ by one letter and be meant, as cup and cap are."""
+
+
+FOLLOWING = (
+    check_heat_after_flammable,
+    check_above_flash_point,
+    check_over_safe_temperature,
+    check_dose_over_limit,
+    check_order_unsafe,
+    check_vessel_unfit,
+)
+"""The rules that follow vessels by their names."""
 
 
 _JOINING = frozenset({"of", "for", "with", "the", "a"})
@@ -28,9 +47,9 @@ def check_vessel_unclear(course: Course) -> Iterator[Found]:
     The safety rules follow each vessel by its name. If what was wetted as "table" is heated as
     "tabel", they see two vessels, of which neither does harm. So names may not differ by one letter
     of a word of four letters or more, by the "s" of the plural, or only by the order of their words
-    (red cup, cup of red), and a name may not mix letters of two alphabets that look alike. Case,
-    spaces and hyphens make no difference, and numbers and single letters (jug 1, jug 2, cup A,
-    cup B) may tell vessels apart.
+    (red cup, cup of red), where joining the two would break a rule of safety; and a name may not
+    mix letters of two alphabets that look alike. Case, spaces and hyphens make no difference, and
+    numbers and single letters (jug 1, jug 2, cup A, cup B) may tell vessels apart.
 
     Failing:
 
@@ -41,7 +60,7 @@ def check_vessel_unclear(course: Course) -> Iterator[Found]:
               - {do: wet, vessel: card, material: varnish, amount: 2 g}
           - title: Iron it flat
             actions:
-              - {do: stir, vessel: cards}
+              - {do: heat, vessel: cards, to: 50 degC}
         # file: kb/materials.yml
         varnish: {hazards: [flammable]}
 
@@ -54,7 +73,8 @@ def check_vessel_unclear(course: Course) -> Iterator[Found]:
               - {do: wet, vessel: card, material: varnish, amount: 2 g}
           - title: Iron it flat
             actions:
-              - {do: stir, vessel: second card}
+              - {do: air, vessel: card, time: 12 h}
+              - {do: heat, vessel: cards, to: 50 degC}
         # file: kb/materials.yml
         varnish: {hazards: [flammable]}
     """
@@ -75,6 +95,8 @@ def check_vessel_unclear(course: Course) -> Iterator[Found]:
                 )
         for one, other in _find_slips(list(first)):
             (name, route), (before, at) = first[other], first[one]
+            if not _changes_verdict(course, entry, one, other):
+                continue
             yield Found(
                 entry,
                 route,
@@ -83,6 +105,45 @@ def check_vessel_unclear(course: Course) -> Iterator[Found]:
                 f'write "{before}" here too, or give the two names that differ by a whole word',
                 related=[(entry, at, f'the first "{before}"')],
             )
+
+
+def _changes_verdict(course: Course, entry: Lesson | Fix, one: str, other: str) -> bool:
+    """Say whether a rule of safety finds more where two names are taken for one vessel."""
+    names = {name for _, name in _walk_names(entry) if find_key(name) in (one, other)}
+    joined = _find_broken(course, _join(entry, one, other), names)
+    return bool(joined - _find_broken(course, entry, names))
+
+
+def _join(entry: Lesson | Fix, one: str, other: str) -> Lesson | Fix:
+    steps = []
+    for step in entry.steps:
+        actions = []
+        for action in step.actions:
+            named = {"vessel": action.vessel, "into": action.into}
+            same = {field: one for field, name in named.items() if name and find_key(name) == other}
+            actions.append(action.model_copy(update=same))
+        steps.append(step.model_copy(update={"actions": tuple(actions)}))
+    return entry.model_copy(update={"steps": tuple(steps)})
+
+
+def _find_broken(
+    course: Course, entry: Lesson | Fix, names: set[str]
+) -> set[tuple[str, Route, str]]:
+    """Give what the rules that follow vessels find in one lesson or fix, whatever the names."""
+
+    def forget(message: str) -> str:
+        for name in names:
+            message = message.replace(f'"{name}"', "it")
+        return message
+
+    entries = {**course.library.entries, "lesson": {}, "fix": {}, "class": {}}
+    entries[entry.kind] = {entry.id: entry}
+    alone = Course(replace(course.library, entries=entries))
+    return {
+        (each.id, found.route, forget(found.message))
+        for each in FOLLOWING
+        for found in (each.check(alone) if each.check else ())
+    }
 
 
 def _walk_names(entry: Lesson | Fix) -> Iterator[tuple[Route, str]]:
