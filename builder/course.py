@@ -131,7 +131,7 @@ class Course:
         """The diagnosis with its plan and the words it is told in."""
         from builder.diagnosis.consult import make_adviser
 
-        return make_adviser(self.library, network=self.indexed_network)
+        return make_adviser(self.library, self.indexed_network)
 
     # Lessons
 

@@ -84,13 +84,12 @@ def check_library(library: Library) -> list[Diagnostic]:
     return list(run_checks(Course(library)))
 
 
-def find_unsafe_fixes(library: Library) -> frozenset[str]:
+def find_unsafe_fixes(course: Course) -> frozenset[str]:
     """Find the fixes that break a rule of safety: no diagnosis may offer them.
 
     Args:
-        library: The course as read. One without errors has none, so pages need not ask.
+        course: A course as read. One without errors has none, so pages need not ask.
     """
-    course = Course(library)
     return frozenset(
         found.entry.removeprefix("fix:")
         for each in RULES.values()

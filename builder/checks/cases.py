@@ -71,7 +71,7 @@ def check_case_misdiagnosed(course: Course) -> Iterator[Found]:
         case = library.cases[result.case]
         if not any(name in library.causes for name in case.was):
             continue  # the unknown cause is reported on its own
-        miss = explain_miss(library, case)
+        miss = explain_miss(library, course.indexed_network, case)
         message = (
             f'this case had the cause "{miss.cause}", and the diagnosis puts it at place '
             f"{result.place}, after {', '.join(result.first)}"

@@ -32,13 +32,15 @@ def diagnose(
     With nothing said, on a terminal, it asks.
     """
     from builder.checks import find_unsafe_fixes
+    from builder.course import Course
     from builder.diagnosis.consult import describe_plan, make_adviser, read_answers, render_plan
     from builder.library import load_library
 
-    library = load_library(course)[0]
+    read = Course(load_library(course)[0])
+    library = read.library
     if not library.symptoms or not library.defects:
         fail(f"{course} holds no symptoms and defects to go by", style, 1)
-    adviser = make_adviser(library, find_unsafe_fixes(library))
+    adviser = make_adviser(library, read.indexed_network, find_unsafe_fixes(read))
     if not (present or absent or answers or context):
         if style == "json" or not (sys.stdin.isatty() and sys.stdout.isatty()):
             fail("say what is seen: --symptom ID (benchlore diagnose asks on a terminal)", style, 2)

@@ -109,11 +109,12 @@ def run_cases(library: Library, network: IndexedNetwork) -> tuple[CaseResult, ..
     return tuple(run_case(network, case) for case in library.cases.values())
 
 
-def explain_miss(library: Library, case: Case) -> Miss:
+def explain_miss(library: Library, network: IndexedNetwork, case: Case) -> Miss:
     """Say what misled a case, and which one number would have to change.
 
     Args:
         library: The course.
+        network: Its diagnosis, numbered.
         case: A case of it whose true causes are not among the first.
 
     Returns:
@@ -121,7 +122,6 @@ def explain_miss(library: Library, case: Case) -> Miss:
         cause, or one of those put before it, to what was seen and answered; of those that do, the
         smallest change is named.
     """
-    network = index_network(build_network(library))
     findings = read_findings(case)
     ranked = _rank_causes(network, findings)
     cause = min(

@@ -8,9 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from builder.diagnosis.guide import build_guide, gather_texts
-from builder.diagnosis.network import build_network
 from builder.library import Library
-from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.plan import LEAST_LISTED, make_plan
 from builder.twin.diagnosis.shapes import (
     Findings,
@@ -51,22 +49,16 @@ class Adviser:
 
 
 def make_adviser(
-    library: Library,
-    forbidden: Collection[str] = (),
-    network: IndexedNetwork | None = None,
+    library: Library, network: IndexedNetwork, forbidden: Collection[str] = ()
 ) -> Adviser:
     """Make the diagnosis of a course ready to be asked.
 
     Args:
         library: The course.
+        network: Its network, numbered.
         forbidden: Ids of fixes never to be offered.
-        network: Its network, where the caller has it already.
     """
-    return Adviser(
-        network or index_network(build_network(library)),
-        build_guide(library, forbidden),
-        gather_texts(library),
-    )
+    return Adviser(network, build_guide(library, forbidden), gather_texts(library))
 
 
 def read_answers(

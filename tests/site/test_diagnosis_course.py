@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 from diagnosis_reference import Findings, Side, no_findings, open_side
 
+from builder.course import Course
 from builder.diagnosis.cases import read_findings, run_cases
-from builder.diagnosis.consult import Adviser, make_adviser, tell
+from builder.diagnosis.consult import Adviser, tell
 from builder.diagnosis.network import build_network
 from builder.library import Library, load_library
 from builder.model import Case, Cause, Defect
@@ -37,7 +38,7 @@ def read_course() -> Library:
 
 @cache
 def read_adviser() -> Adviser:
-    return make_adviser(read_course())
+    return Course(read_course()).adviser
 
 
 @cache

@@ -12,8 +12,9 @@ from helpers import PRESSED_FLOWERS, overlay
 
 from builder.checks import find_unsafe_fixes
 from builder.cli import main
+from builder.course import Course
 from builder.diagnosis.cases import explain_miss, run_cases
-from builder.diagnosis.consult import describe_plan, make_adviser, read_answers
+from builder.diagnosis.consult import describe_plan, read_answers
 from builder.diagnosis.learning import propose_numbers, update_chance, write_diff
 from builder.diagnosis.network import build_network
 from builder.library import Library, build_library
@@ -46,7 +47,7 @@ def test_a_case_is_found_at_the_place_of_its_best_cause() -> None:
 
 def test_a_miss_names_what_misled_and_the_smallest_change() -> None:
     library, _ = build_library(write_cases(("no: [less-than-a-week]\n", "lifted-early")))
-    miss = explain_miss(library, library.cases["case-0"])
+    miss = explain_miss(library, Course(library).indexed_network, library.cases["case-0"])
     assert miss.cause == "lifted-early"
     assert miss.misled_by == ("less-than-a-week",)
 
@@ -132,13 +133,13 @@ def test_a_fix_that_breaks_a_rule_of_safety_is_not_offered(tmp_path: Path) -> No
 
     assert "press-again" in offer("safe", overlay(""))
     files = overlay(bad.read_text())
-    assert find_unsafe_fixes(build_library(files)[0]) == {"press-again"}
+    assert find_unsafe_fixes(Course(build_library(files)[0])) == {"press-again"}
     assert "press-again" not in offer("unsafe", files)
 
 
 def test_a_consultation_ranks_explains_and_orders() -> None:
     library, _ = build_library(overlay(""))
-    adviser = make_adviser(library)
+    adviser = Course(library).adviser
     told, _ = read_answers(library, ["wavy"], [], ["less-than-a-week=yes"])
     answer = describe_plan(adviser.plan(told), adviser.texts)
     assert answer["verdict"] == "explained"
@@ -195,7 +196,7 @@ def test_check_learn_prints_json() -> None:
 
 def test_an_answer_that_speaks_for_another_cause_misleads_too() -> None:
     library, _ = build_library(write_cases(("yes: [picked-in-dew]\n", "lifted-early")))
-    miss = explain_miss(library, library.cases["case-0"])
+    miss = explain_miss(library, Course(library).indexed_network, library.cases["case-0"])
     assert miss.misled_by == ("picked-in-dew",)
 
 
@@ -217,6 +218,6 @@ def test_the_number_that_would_have_to_change_may_be_another_causes() -> None:
     library, _ = build_library(files)
     (result,) = run_cases(library, load_network(library))
     assert result.place == 4
-    change = explain_miss(library, library.cases["case-0"]).change
+    change = explain_miss(library, Course(library).indexed_network, library.cases["case-0"]).change
     assert change is not None
     assert (change.entry.id, change.route) == ("rival-a", ("how_common",))
