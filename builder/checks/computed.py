@@ -50,27 +50,7 @@ def check_unsafe_amount(course: Course) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
 
-    Passing:
-
-        # file: lessons/cards/first.yml
-        materials:
-          - material: starch
-            amount: 20 g
-            computed: {calculator: water-bath, inputs: {dye: 1 g}, output: water}
-        # file: kb/materials.yml
-        starch: {name: Starch}
-        # file: kb/calculators/water-bath.yml
-        name: Water bath
-        summary: How much water.
-        inputs:
-          dye: {label: Dye, unit: g, default: 10 g}
-        outputs:
-          water: {label: Water, formula: dye * 20, unit: g}
-        examples:
-          - {name: One, outputs: {water: 200 g}, citation: bench}
-          - {name: Two, inputs: {dye: 5 g}, outputs: {water: 100 g}, citation: bench}
-        readings: [{words: Twenty times the dye., symbols: w = 20 d}]
-        limits: For cold water.
+    Passing with `amount: 20 g` in place of `amount: 12 g`.
     """
     for lesson in course.library.lessons.values():
         for number, part in enumerate(lesson.materials):

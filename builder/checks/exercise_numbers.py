@@ -70,39 +70,8 @@ def check_exercise_refused(course: Course) -> Iterator[Found]:
             tolerance: 2 %
             work: A tenth of {water} is {starch}.
 
-    Passing:
-
-        # file: kb/citations.yml
-        bench: {certainty: practice}
-        # file: kb/calculators/paste.yml
-        name: Paste
-        summary: How much starch a paste takes.
-        inputs:
-          water: {label: Water, unit: mL, default: 100 mL, at_most: 500 mL}
-        outputs:
-          starch: {label: Starch, formula: water * share, unit: g}
-        constants:
-          share: {label: Share, value: 0.1 g/mL, citation: bench}
-        examples:
-          - {name: One, inputs: {water: 100 mL}, outputs: {starch: 10 g}, citation: bench}
-          - {name: Two, inputs: {water: 200 mL}, outputs: {starch: 20 g}, citation: bench}
-        readings: [{words: Starch is a tenth of the water., symbols: s = w / 10}]
-        limits: For thin card.
-        # file: lessons/cards/pasting.yml
-        teaches:
-          - {skill: weigh-starch, text: Weigh starch for a paste}
-        exercises:
-          - id: how-much
-            kind: calculate
-            skill: weigh-starch
-            title: How much starch
-            ask: How much starch do you weigh for {water} of water?
-            calculator: paste
-            given: {water: [100 mL, 200 mL, 300 mL]}
-            answer: starch
-            unit: g
-            tolerance: 2 %
-            work: A tenth of {water} is {starch}.
+    Passing with `given: {water: [100 mL, 200 mL, 300 mL]}` in place of `given: {water: [100 mL,
+    200 mL, 800 mL]}`.
     """
     for lesson, place, space in _walk_spaces(course):
         if not isinstance(space, CalculateSpace):
@@ -169,40 +138,7 @@ def check_exercise_ugly(course: Course) -> Iterator[Found]:
             tolerance: 2 %
             work: A tenth of {water} is {starch}.
 
-    Passing:
-
-        # file: kb/citations.yml
-        bench: {certainty: practice}
-        # file: kb/calculators/paste.yml
-        name: Paste
-        summary: How much starch a paste takes.
-        inputs:
-          water: {label: Water, unit: mL, default: 100 mL, at_most: 500 mL}
-        outputs:
-          starch: {label: Starch, formula: water * share, unit: g}
-        constants:
-          share: {label: Share, value: 0.1 g/mL, citation: bench}
-        examples:
-          - {name: One, inputs: {water: 100 mL}, outputs: {starch: 10 g}, citation: bench}
-          - {name: Two, inputs: {water: 200 mL}, outputs: {starch: 20 g}, citation: bench}
-        readings: [{words: Starch is a tenth of the water., symbols: s = w / 10}]
-        limits: For thin card.
-        # file: lessons/cards/pasting.yml
-        teaches:
-          - {skill: weigh-starch, text: Weigh starch for a paste}
-        exercises:
-          - id: how-much
-            kind: calculate
-            skill: weigh-starch
-            title: How much starch
-            ask: How much starch do you weigh for {water} of water?
-            calculator: paste
-            given: {water: [14 mL, 24 mL, 34 mL]}
-            answer: starch
-            unit: g
-            places: 1
-            tolerance: 2 %
-            work: A tenth of {water} is {starch}.
+    Passing with `places: 1` in place of `places: 0`.
     """
     for lesson, place, space in _walk_spaces(course):
         route: Route = ("exercises", place, "places")
@@ -297,43 +233,7 @@ def check_slip_within_tolerance(course: Course) -> Iterator[Found]:
                 hint: That is a tenth of water and starch together.
             work: A tenth of {water} is {starch}.
 
-    Passing:
-
-        # file: kb/citations.yml
-        bench: {certainty: practice}
-        # file: kb/calculators/paste.yml
-        name: Paste
-        summary: How much starch a paste takes.
-        inputs:
-          water: {label: Water, unit: mL, default: 100 mL, at_most: 500 mL}
-        outputs:
-          starch: {label: Starch, formula: water * share, unit: g}
-        constants:
-          share: {label: Share, value: 0.1 g/mL, citation: bench}
-        examples:
-          - {name: One, inputs: {water: 100 mL}, outputs: {starch: 10 g}, citation: bench}
-          - {name: Two, inputs: {water: 200 mL}, outputs: {starch: 20 g}, citation: bench}
-        readings: [{words: Starch is a tenth of the water., symbols: s = w / 10}]
-        limits: For thin card.
-        # file: lessons/cards/pasting.yml
-        teaches:
-          - {skill: weigh-starch, text: Weigh starch for a paste}
-        exercises:
-          - id: how-much
-            kind: calculate
-            skill: weigh-starch
-            title: How much starch
-            ask: How much starch do you weigh for {water} of water?
-            calculator: paste
-            given: {water: [100 mL, 200 mL]}
-            answer: starch
-            unit: g
-            tolerance: 2 %
-            slips:
-              - id: of-the-paste
-                formula: starch / (1 + 0.1)
-                hint: That is a tenth of water and starch together.
-            work: A tenth of {water} is {starch}.
+    Passing with `tolerance: 2 %` in place of `tolerance: 10 %`.
     """
     for lesson, place, space in _walk_spaces(course):
         found: dict[int, list[Mapping[str, str]]] = {}

@@ -31,20 +31,8 @@ def check_formula_invalid(course: Course) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
 
-    Passing:
-
-        # file: kb/calculators/water-bath.yml
-        name: Water bath
-        summary: How much water.
-        inputs:
-          dye: {label: Dye, unit: g, default: 10 g}
-        outputs:
-          water: {label: Water, formula: dye * 20, unit: g}
-        examples:
-          - {name: One, outputs: {water: 200 g}, citation: bench}
-          - {name: Two, inputs: {dye: 5 g}, outputs: {water: 100 g}, citation: bench}
-        readings: [{words: Twenty times the dye., symbols: w = 20 d}]
-        limits: For cold water.
+    Passing with `water: {label: Water, formula: dye * 20, unit: g}` in place of `water: {label:
+    Water, formula: dye * 20 +, unit: g}`.
     """
     yield from find_problems(course, "formula-invalid")
 
@@ -73,21 +61,8 @@ def check_unit_mismatch(course: Course) -> Iterator[Found]:
         readings: [{words: Dye and water., symbols: b = d + w}]
         limits: For cold water.
 
-    Passing:
-
-        # file: kb/calculators/water-bath.yml
-        name: Water bath
-        summary: How much in all.
-        inputs:
-          dye: {label: Dye, unit: g, default: 10 g}
-          water: {label: Water, unit: g, default: 200 g}
-        outputs:
-          bath: {label: Bath, formula: dye + water, unit: g}
-        examples:
-          - {name: One, outputs: {bath: 210 g}, citation: bench}
-          - {name: Two, inputs: {dye: 5 g}, outputs: {bath: 205 g}, citation: bench}
-        readings: [{words: Dye and water., symbols: b = d + w}]
-        limits: For cold water.
+    Passing with `water: {label: Water, unit: g, default: 200 g}` in place of `water: {label:
+    Water, unit: mL, default: 200 mL}`.
     """
     yield from find_problems(course, "unit-mismatch")
 
@@ -115,19 +90,7 @@ def check_worked_example_wrong(course: Course) -> Iterator[Found]:
         readings: [{words: Twenty times the dye., symbols: w = 20 d}]
         limits: For cold water.
 
-    Passing:
-
-        # file: kb/calculators/water-bath.yml
-        name: Water bath
-        summary: How much water.
-        inputs:
-          dye: {label: Dye, unit: g, default: 10 g}
-        outputs:
-          water: {label: Water, formula: dye * 20, unit: g}
-        examples:
-          - {name: One, outputs: {water: 200 g}, citation: bench}
-          - {name: Two, inputs: {dye: 5 g}, outputs: {water: 100 g}, citation: bench}
-        readings: [{words: Twenty times the dye., symbols: w = 20 d}]
-        limits: For cold water.
+    Passing with `- {name: One, outputs: {water: 200 g}, citation: bench}` in place of `- {name:
+    One, outputs: {water: 210 g}, citation: bench}`.
     """
     yield from find_problems(course, "worked-example-wrong")

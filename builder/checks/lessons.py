@@ -333,16 +333,7 @@ def check_tool_missing(course: Course) -> Iterator[Found]:
         book: {}
         stick: {}
 
-    Passing:
-
-        # file: lessons/pressing.yml
-        tools: [{tool: book}, {tool: stick}]
-        steps:
-          - actions:
-              - {do: stir, vessel: cup, tool: stick}
-        # file: kb/tools.yml
-        book: {}
-        stick: {}
+    Passing with `tools: [{tool: book}, {tool: stick}]` in place of `tools: [{tool: book}]`.
     """
     for lesson in course.library.lessons.values():
         told = {each.tool for each in lesson.tools}
@@ -383,17 +374,8 @@ def check_amount_mismatch(course: Course) -> Iterator[Found]:
         # file: kb/materials.yml
         varnish: {summary: Clear varnish.}
 
-    Passing:
-
-        # file: lessons/varnishing.yml
-        materials:
-          - {material: varnish, amount: 12 g}
-        steps:
-          - title: Brush it on
-            actions:
-              - {do: wet, vessel: card, material: varnish, amount: 12 g}
-        # file: kb/materials.yml
-        varnish: {summary: Clear varnish.}
+    Passing with `- {material: varnish, amount: 12 g}` in place of `- {material: varnish,
+    amount: 10 g}`.
     """
     materials = course.library.materials
     for lesson, trace in course.traces:

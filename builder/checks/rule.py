@@ -1,7 +1,8 @@
 """What a rule is: an id, a severity, one function, and a docstring that the manual is made from.
 
 A rule's docstring begins with one line that says what it finds. Paragraphs on why it matters
-follow, then an indented YAML example under `Failing:` and one under `Passing:`. An example may hold
+follow, then an indented YAML example under `Failing:` and one under `Passing:`. Where they differ
+in one line, the second is written "Passing with `this` in place of `that`." An example may hold
 several files, each after a line `# file: kb/...`; fields that the rule does not look at are left
 out.
 """
@@ -9,6 +10,7 @@ out.
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 
@@ -121,7 +123,7 @@ def _make_rule(
     text = inspect.cleandoc(documentation)
     summary, _, rest = text.partition("\n")
     why, _, examples = rest.partition("Failing:")
-    failing, _, passing = examples.partition("Passing:")
+    failing, _, passing = examples.partition("\nPassing")
     return Rule(
         rule_id,
         severity,
@@ -129,6 +131,23 @@ def _make_rule(
         check,
         summary.strip(),
         why.strip(),
-        inspect.cleandoc("\n" + failing).strip(),
-        inspect.cleandoc("\n" + passing).strip(),
+        _read_example(failing),
+        _read_passing(_read_example(failing), passing),
     )
+
+
+_CHANGE = re.compile(r"^ with\s+`(.+?)`\s+in\s+place\s+of\s+`(.+?)`\.\s*$", re.DOTALL)
+
+
+def _read_example(text: str) -> str:
+    return inspect.cleandoc("\n" + text).strip()
+
+
+def _read_passing(failing: str, passing: str) -> str:
+    """Read the passing example, or make it of the failing one where they differ in one line."""
+    found = _CHANGE.search(passing)
+    if found is None:
+        return _read_example(passing.removeprefix(":"))
+    new, old = (" ".join(part.split()) for part in found.groups())
+    assert failing.count(old) == 1, f"the failing example has not one {old}"
+    return failing.replace(old, new)

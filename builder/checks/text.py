@@ -179,16 +179,8 @@ def check_other_name(course: Course) -> Iterator[Found]:
           text: Drying a flower under a weight.
           instead_of: [mangling]
 
-    Passing:
-
-        # file: kb/glossary.yml
-        blotting:
-          name: Blotting
-          text: Drying a flower. It comes before the pressing, which some call *mangling*.
-        pressing:
-          name: Pressing
-          text: Drying a flower under a weight.
-          instead_of: [mangling]
+    Passing with `text: Drying a flower. It comes before the pressing, which some call
+    *mangling*.` in place of `text: Drying a flower. It comes before the mangling.`.
     """
     lost = {
         word.casefold(): term for term in course.library.terms.values() for word in term.instead_of

@@ -61,21 +61,8 @@ def check_dose_over_limit(course: Course) -> Iterator[Found]:
         # file: kb/citations.yml
         safety-sheet: {certainty: practice}
 
-    Passing:
-
-        # file: lessons/stirring.yml
-        steps:
-          - title: Stir in the varnish
-            actions:
-              - {do: add, vessel: pan, material: paste, amount: 100 g}
-              - {do: add, vessel: pan, material: varnish, amount: 3 g}
-        # file: kb/materials.yml
-        paste: {is_base: true}
-        varnish:
-          limits:
-            - {most: 3 %, of: base, citation: safety-sheet}
-        # file: kb/citations.yml
-        safety-sheet: {certainty: practice}
+    Passing with `- {do: add, vessel: pan, material: varnish, amount: 3 g}` in place of `- {do:
+    add, vessel: pan, material: varnish, amount: 3.1 g}`.
     """
     limited = {name: each for name, each in course.library.materials.items() if each.limits}
     for entry, trace in course.traces:

@@ -274,25 +274,7 @@ def check_above_flash_point(course: Course) -> Iterator[Found]:
         # file: kb/citations.yml
         safety-sheet: {certainty: practice}
 
-    Passing:
-
-        # file: lessons/stirring.yml
-        steps:
-          - title: Warm the paste
-            actions:
-              - {do: add, vessel: pan, material: paste, amount: 100 g}
-              - {do: heat, vessel: pan, to: 75 degC}
-          - title: Stir in the varnish
-            temperature: 45 to 50 degC
-            actions:
-              - {do: add, vessel: pan, material: varnish, amount: 1 g}
-        # file: kb/materials.yml
-        paste: {is_base: true}
-        varnish:
-          flash_points:
-            - {value: 71 degC, citation: safety-sheet}
-        # file: kb/citations.yml
-        safety-sheet: {certainty: practice}
+    Passing with `temperature: 45 to 50 degC` in place of `temperature: 65 to 75 degC`.
     """
     room_kelvin = read_room_kelvin(course.library)
     governing: dict[str, tuple[int, TemperatureFact]] = {}
@@ -406,19 +388,8 @@ def check_over_safe_temperature(course: Course) -> Iterator[Found]:
         # file: kb/citations.yml
         label-of-the-jar: {certainty: practice}
 
-    Passing:
-
-        # file: lessons/stirring.yml
-        steps:
-          - title: Warm the paste
-            actions:
-              - {do: add, vessel: pan, material: paste, amount: 100 g}
-              - {do: heat, vessel: pan, to: 80 degC}
-        # file: kb/materials.yml
-        paste:
-          highest_temperature: {value: 90 degC, citation: label-of-the-jar}
-        # file: kb/citations.yml
-        label-of-the-jar: {certainty: practice}
+    Passing with `- {do: heat, vessel: pan, to: 80 degC}` in place of `- {do: heat, vessel: pan,
+    to: 98 degC}`.
     """
     library = course.library
     limited = {
