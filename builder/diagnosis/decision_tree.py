@@ -244,7 +244,7 @@ def make_chart(library: Library, surroundings: Surroundings, defect: str) -> Cha
 
     Args:
         library: The course.
-        surroundings: Its network, as `Surroundings(build_network(library))`.
+        surroundings: Its network, cut out for one defect at a time.
         defect: Id of a defect of it.
     """
     known = surroundings.know(defect)

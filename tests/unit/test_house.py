@@ -79,6 +79,29 @@ def test_every_class_name_means_one_thing() -> None:
     assert {name: places for name, places in found.items() if len(places) > 1} == {}
 
 
+def test_what_is_worked_out_of_a_course_is_worked_out_there_alone() -> None:
+    once = (
+        "build_cause_graph|build_prerequisite_graph|find_ancestry|index_hazards|attach_cautions"
+        "|build_network|index_network|build_guide"
+    )
+    # Each defines what it calls, or asks about a course that is not the one read.
+    known = {
+        "course.py",
+        "graph.py",
+        "hazards.py",
+        "vessels.py",
+        "consult.py",
+        "cases.py",
+        "focus.py",
+    }
+    callers = {
+        path.name
+        for path in BUILDER.rglob("*.py")
+        if re.search(rf"(?<!def )(?<![.\w])({once})\(", path.read_text(encoding="utf-8"))
+    }
+    assert callers - known == set()
+
+
 def test_a_kind_that_can_be_begun_has_its_starting_file_and_no_other() -> None:
     begun = {f"{kind.name}.yml" for kind in KINDS.values() if kind.starter}
     more = {"first-lesson.yml", "mkdocs.yml", "drawing.svg"}  # what a new course gets as well
