@@ -22,6 +22,7 @@ from builder.twin import (
     plot,
     primitives,
     quantities,
+    series,
     unit_table,
 )
 from builder.twin.calculators import (
@@ -49,11 +50,13 @@ NUMBERS = "twin-numbers.js"
 CALCULATORS = "twin-calculators.js"
 MARKING = "twin-marking.js"
 DIAGNOSIS = "twin-diagnosis.js"
+SERIES = "twin-series.js"
 SCRIPTS: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
     {
         NUMBERS: (unit_table, number_format, numbers, quantities, measures),
         CALCULATORS: (arithmetic, fields, describing, running, plotting, filling, plot),
         MARKING: (marking,),
+        SERIES: (series,),
         DIAGNOSIS: (
             indexing,
             tables,

@@ -10,7 +10,7 @@ from __future__ import annotations
 import click
 
 from builder import __version__
-from builder.cli import asking, papers, site, starting
+from builder.cli import asking, papers, planning, site, starting
 from builder.library_warnings import pass_over_library_warnings
 
 
@@ -29,8 +29,8 @@ for command in (
     asking.calculate,
     asking.diagnose,
     papers.chart,
-    papers.plan,
     papers.worksheet,
+    planning.plan,
     starting.new,
     starting.schema,
 ):

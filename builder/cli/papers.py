@@ -13,8 +13,6 @@ from builder.output import OutputError, write_files
 
 if TYPE_CHECKING:
     from builder.build import Checked
-    from builder.library import Library
-    from builder.papers.class_calendar import Announced
 
 
 @click.command()
@@ -58,7 +56,7 @@ def worksheet(
     from builder.papers.orders import Order, fill_order
 
     order = Order(lessons, checkpoint, record, exported, students, seed, paper, large_print)
-    checked = _check_whole(course, style)
+    checked = check_whole(course, style)
     say("Making the papers ...", style)
     try:
         papers = fill_order(checked.course, order)
@@ -66,7 +64,7 @@ def worksheet(
         write_files(placed, papers.files)
     except (StudentsError, WorksheetError, OutputError) as error:
         fail(str(error), style, 2)
-    _report_papers(placed, papers, style)
+    report_papers(placed, papers, style)
 
 
 @click.command()
@@ -82,7 +80,7 @@ def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, 
     from builder.papers import WorksheetError
     from builder.papers.decision_charts import make_chart_papers
 
-    checked = _check_whole(course, style)
+    checked = check_whole(course, style)
     say("Making the charts ...", style)
     try:
         papers = make_chart_papers(checked.course, defects, paper=paper)
@@ -90,73 +88,10 @@ def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, 
         write_files(placed, papers.files)
     except (WorksheetError, OutputError) as error:
         fail(str(error), style, 2)
-    _report_papers(placed, papers, style)
+    report_papers(placed, papers, style)
 
 
-@click.command()
-@course_option
-@format_option
-@click.argument("planned", metavar="CLASS")
-@click.option("--out", type=click.Path(path_type=Path), help="Folder that the files go into.")
-@click.option(
-    "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size."
-)
-def plan(course: Path, style: str, planned: str, out: Path | None, paper: str) -> None:
-    """Plan a class: who does what when, kit, shopping list, cost.
-
-    Writes a run sheet for each session, the shopping list and a calendar (to plan-CLASS, where
-    --out names no other folder).
-    """
-    from builder.papers import Papers
-    from builder.papers.class_calendar import make_calendar
-    from builder.papers.run_sheets import make_plan_papers
-    from builder.planning.plan import describe_plan, plan_class, render_plan
-
-    checked = _check_whole(course, style)
-    library = checked.library
-    if planned not in library.classes:
-        fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
-    entry, read = library.classes[planned], checked.course
-    made = plan_class(library, entry, read.plan_run(planned), read.currency)
-    placed = out or Path(f"plan-{planned}")
-    try:
-        papers = make_plan_papers(read, made, paper=paper)
-        calendar = make_calendar(library, made.run, _read_calendar(placed / f"{planned}.ics"))
-        files = {**papers.files, f"{planned}.ics": calendar}
-        write_files(placed, files)
-    except OutputError as error:
-        fail(str(error), style, 2)
-    if style == "json":
-        print_json(
-            {
-                **describe_plan(library, made),
-                "out": str(placed),
-                "files": sorted(files),
-                "notes": list(papers.notes),
-            }
-        )
-        return
-    click.echo(render_plan(library, made), nl=False)
-    _report_papers(placed, Papers(files, papers.notes), style)
-
-
-def _read_calendar(path: Path) -> dict[str, Announced]:
-    """Read the calendar given out before, so that what has been moved since is known."""
-    from builder.papers.class_calendar import read_announced
-
-    try:
-        return read_announced(path.read_bytes())
-    except OSError:
-        return {}
-
-
-def _suggest_class(library: Library, wrong: str) -> str:
-    if library.classes:
-        return library.suggest("class", wrong)
-    return "write one into lessons/classes/, with students, sessions and their lessons"
-
-
-def _check_whole(course: Path, style: str) -> Checked:
+def check_whole(course: Path, style: str) -> Checked:
     """Check a course that papers are to be made of; stops where it has errors."""
     from builder.build import check_course
     from builder.diagnostics import render_json
@@ -172,7 +107,7 @@ def _check_whole(course: Path, style: str) -> Checked:
     return checked
 
 
-def _report_papers(placed: Path, papers: Any, style: str) -> None:
+def report_papers(placed: Path, papers: Any, style: str) -> None:
     """Say which files were written, and what the teacher should know about them."""
     if style == "json":
         print_json({"out": str(placed), "files": sorted(papers.files), "notes": list(papers.notes)})
