@@ -74,7 +74,7 @@ class Unfitting:
 
 
 @dataclass(frozen=True, slots=True)
-class Term:
+class FilledTerm:
     """A term filled with lessons.
 
     Args:
@@ -206,7 +206,7 @@ class _TermFiller:
         self.reasons: dict[str, tuple[str, str]] = {}
         self.whole = list(lessons)
 
-    def fill(self) -> Term:
+    def fill(self) -> FilledTerm:
         for number in range(len(self.days)):
             self._fill_evening(number)
         run = plan_sessions(self.library, self._make_class(self.sessions), work=TERM_WORK)
@@ -228,7 +228,7 @@ class _TermFiller:
         unfitting += [
             Unfitting(name, *told) for name, told in self.reasons.items() if name not in self.open
         ]
-        return Term(tuple(evenings), tuple(unfitting))
+        return FilledTerm(tuple(evenings), tuple(unfitting))
 
     def _make_class(self, sessions: Sequence[Session]) -> PlannedClass:
         return self.base.model_copy(update={"sessions": tuple(sessions)})
@@ -339,7 +339,7 @@ def plan_term(
     first: date | None = None,
     every_days: int = 7,
     like: PlannedClass | None = None,
-) -> Term:
+) -> FilledTerm:
     """Pack the lessons of a series into the evenings of a term.
 
     Args:
@@ -388,7 +388,7 @@ def plan_term(
 
 def count_evenings(
     library: Library, series: Series, length: Quantity, *, students: int, **more: Any
-) -> Term:
+) -> FilledTerm:
     """Pack a series into as many evenings as it needs, up to two for each lesson and wait."""
     most = 2 * len(series.lessons) + 4
     term = plan_term(library, series, most, length, students=students, **more)
@@ -396,7 +396,7 @@ def count_evenings(
     brought = max(
         (each.number for each in term.evenings if each.plan and each.plan.turns), default=0
     )
-    return Term(term.evenings[: max(last, brought)], term.unfitting)
+    return FilledTerm(term.evenings[: max(last, brought)], term.unfitting)
 
 
 DEFAULT_LENGTH = parse_quantity("150 min")

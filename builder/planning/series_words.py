@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from builder.library import Library
-from builder.planning.series import Evening, Series, Term
+from builder.planning.series import Evening, Series, FilledTerm
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_span
 
 
-def describe_series(library: Library, series: Series, term: Term) -> dict[str, Any]:
+def describe_series(library: Library, series: Series, term: FilledTerm) -> dict[str, Any]:
     """Give a series in the shape that programs read."""
     lessons = library.lessons
     return {
@@ -44,7 +44,7 @@ def _list_steps(steps: tuple[tuple[str, int], ...]) -> list[dict[str, Any]]:
     return [{"lesson": lesson, "step": step + 1} for lesson, step in steps]
 
 
-def render_series(library: Library, series: Series, term: Term, students: int) -> str:
+def render_series(library: Library, series: Series, term: FilledTerm, students: int) -> str:
     """Write a series for a terminal."""
     lessons = library.lessons
     count = len(series.lessons)

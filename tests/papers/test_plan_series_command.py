@@ -55,7 +55,7 @@ def test_what_does_not_fit_says_why_and_what_would_mend_it() -> None:
     assert "students" in left["mend"]
     words = run("--evenings", "1", "--length", "150 min").output
     assert "Does not fit:" in words
-    assert "Mount it on a card: it needs Press a flower, which waits until day 7" in words
+    assert "Press a flower: it waits until day 7 after the first evening, after the last" in words
 
 
 def test_wrong_use_is_said_plainly() -> None:
