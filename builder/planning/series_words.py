@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from builder.library import Library
-from builder.planning.series import Evening, Series, FilledTerm
+from builder.planning.series import Evening, FilledTerm, Series
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_span
 
