@@ -4,6 +4,8 @@ PYTHON ?= python3
 # Some tests only: make test TESTS=tests/site
 TESTS ?= tests
 BIN := .venv/bin
+# A process for each core, a file of tests to each; one Chromium and one built site in each.
+PYTEST := $(BIN)/python -m pytest -n auto --maxprocesses 4 --dist loadfile
 SCRIPTS := $(addprefix builder/assets/,first page calculator diagnose exercises twin)
 GOAL := $(MAKECMDGOALS)
 export PYTHON GOAL
@@ -20,10 +22,10 @@ serve: for-site
 # Where the browser cannot be had, all other tests run, and the run fails all the same.
 test: for-tests lint
 	@if sh tests/install_system.sh; then \
-	  $(BIN)/python -m pytest -m "not benchmark" $(TESTS); \
+	  $(PYTEST) -m "not benchmark" $(TESTS); \
 	else \
 	  echo "All tests but the browser's are run now." >&2; \
-	  $(BIN)/python -m pytest -m "not benchmark and not browser" $(TESTS); \
+	  $(PYTEST) -m "not benchmark and not browser" $(TESTS); \
 	  echo "NOT RUN: the tests of tests/browser, because the browser does not start (see above)." >&2; \
 	  sh tests/install_system.sh; \
 	  exit 1; \

@@ -27,7 +27,7 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 SUITES = {"bookworm": "Debian 12", "trixie": "Debian 13", "sid": "Debian sid"}
 PLACE = "home/teacher/Übungen für alle/benchlore"
-SOME_TESTS = "tests/unit tests/browser/test_diagnose.py tests/papers"
+SOME_TESTS = "tests/unit tests/browser/test_exercises.py"
 PASSED_ON = (
     "PIP_",
     "SSL_CERT",
