@@ -26,6 +26,7 @@ from builder.twin import (
     unit_table,
 )
 from builder.twin.calculators import (
+    bands,
     describing,
     fields,
     filling,
@@ -54,7 +55,7 @@ SERIES = "twin-series.js"
 SCRIPTS: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
     {
         NUMBERS: (unit_table, number_format, numbers, quantities, measures),
-        CALCULATORS: (arithmetic, fields, describing, running, plotting, filling, plot),
+        CALCULATORS: (arithmetic, fields, describing, running, bands, plotting, filling, plot),
         MARKING: (marking,),
         SERIES: (series,),
         DIAGNOSIS: (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Mapping
+from typing import Any
 
 from builder.calculators.compiler import CompiledCalculator, Result
 
@@ -79,5 +80,7 @@ def render_answers(compiled: CompiledCalculator, result: Result) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
-def _join(answer: Mapping[str, str]) -> str:
-    return f"{answer['text']} ({answer['us']})" if answer["us"] else answer["text"]
+def _join(answer: Mapping[str, Any]) -> str:
+    text = f"{answer['text']} ({answer['us']})" if answer["us"] else str(answer["text"])
+    band = answer.get("band")
+    return f"{text}, {band['text']} {band['mostly']}" if band else text

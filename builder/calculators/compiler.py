@@ -61,7 +61,7 @@ class CompiledCalculator:
 
         Example: `compiled.calculate({"room": "70 degF"}).outputs["rate"]["text"]`
         """
-        return Result(runtime.calculate(self.description, self.formulas, raw or {}))
+        return Result(runtime.calculate_with_bands(self.description, self.formulas, raw or {}))
 
     def sample_plot(self, raw: Mapping[str, Any] | None = None) -> Mapping[str, Any] | None:
         """Work out the points of the plot; see `runtime.sample_plot`."""
@@ -76,6 +76,9 @@ class CompiledCalculator:
         if errors or runtime.compute(self.description, self.formulas, values) is not None:
             return None
         return MappingProxyType(values)
+
+
+_FOR_PROGRAMS = ("value", "unit", "text", "band")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,9 @@ class Result:
             return {"errors": [dict(error) for error in self.errors]}
         return {
             "outputs": {
-                name: {key: answer[key] for key in ("value", "unit", "text")}
+                name: {
+                    key: answer[key] for key in ("value", "unit", "text", "band") if key in answer
+                }
                 for name, answer in self.outputs.items()
             },
             "warnings": [dict(warning) for warning in self.warnings],

@@ -73,6 +73,8 @@ def _describe_input(
         described["default"] = entered.default
     if entered.required:
         described["required"] = True
+    if kind is not None:
+        described.update(_read_errors(context, route, entered, kind))
     if entered.kind != "rows":
         context.display[name] = ["input"]
         return described, kind
@@ -88,6 +90,35 @@ def _describe_input(
     if entered.same_name != SameName.KEEP:
         described["same"] = str(entered.same_name)
     return described, Kind(Form.ROWS, optional=entered.optional, label=entered.label, columns=kinds)
+
+
+def _read_errors(
+    context: Context, route: Route, entered: CalculatorInput, kind: Kind
+) -> dict[str, float]:
+    """Read how far off an input may be, in coherent base units and as a share."""
+    found: dict[str, float] = {}
+    for name in ("error", "error_share"):
+        text = getattr(entered, name)
+        if text is None:
+            continue
+        try:
+            quantity = parse_quantity(text)
+        except UnitError as error:
+            context.report((*route, name), "value-invalid", str(error))
+            continue
+        wanted = kind.exponents if name == "error" else ()
+        if quantity.unit.exponents != wanted or quantity.dimension == "[temperature]":
+            example = (
+                "a share such as 5 %" if name == "error_share" or not wanted else "its own unit"
+            )
+            if kind.point and name == "error":
+                example = "a difference such as 1 delta_degC"
+            context.report((*route, name), "unit-mismatch", f'"{text}" is not {example}')
+        elif quantity.base <= 0:
+            context.report((*route, name), "value-invalid", f'"{text}" is not above nothing')
+        else:
+            found[name] = quantity.base
+    return found
 
 
 def _describe_field(

@@ -37,6 +37,21 @@ def _call(name: str, *arguments: ast.expr) -> ast.expr:
     return ast.Call(ast.Name(name, ast.Load()), list(arguments), [])
 
 
+def _compare(one: ast.expr, op: ast.cmpop, two: ast.expr) -> ast.expr:
+    """Compare: a hair beside a value counts as the value, so that no bound is missed by a bit."""
+    match op:
+        case ast.Gt():
+            return _call("is_above", one, two)
+        case ast.Lt():
+            return _call("is_above", two, one)
+        case ast.GtE():
+            return ast.UnaryOp(ast.Not(), _call("is_above", two, one))
+        case ast.LtE():
+            return ast.UnaryOp(ast.Not(), _call("is_above", one, two))
+        case _:
+            return ast.Compare(one, [op], [two])
+
+
 def _item(base: str, key: str) -> ast.expr:
     return ast.Subscript(ast.Name(base, ast.Load()), ast.Constant(key), ast.Load())
 
@@ -72,8 +87,8 @@ class _Lowering:
                 return ast.BoolOp(boolean, [self.visit(value) for value in values])
             case ast.Compare(left=left, ops=ops, comparators=others):
                 parts = [left, *others]
-                pairs: list[ast.expr] = [
-                    ast.Compare(self.visit(one), [op], [self.visit(two)])
+                pairs = [
+                    _compare(self.visit(one), op, self.visit(two))
                     for one, op, two in zip(parts, ops, parts[1:], strict=False)
                 ]
                 return pairs[0] if len(pairs) == 1 else ast.BoolOp(ast.And(), pairs)

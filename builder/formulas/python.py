@@ -15,7 +15,7 @@ from builder.twin import arithmetic
 Evaluator = Callable[[Mapping[str, Any], Mapping[str, Any]], Any]
 """Takes the values and the tables, in coherent base units; gives the result."""
 
-OPERATIONS = ("divide", "power", "need", "each", "each_if", "count_rows")
+OPERATIONS = ("divide", "power", "need", "each", "each_if", "count_rows", "is_above")
 """Functions that lowering calls beside those of the table."""
 
 

@@ -186,6 +186,15 @@ class CalculatorInput(Bounds):
         description="For rows that bear one name in their first column: keep them apart, add their"
         " numbers, or refuse them.",
     )
+    error: QuantityText | None = Field(
+        default=None,
+        description="For a quantity: how far off a reading may be, for instance `1 delta_degC` for"
+        " a thermometer or `1 mm` for a ruler; answers then show the band they lie in.",
+    )
+    error_share: QuantityText | None = Field(
+        default=None,
+        description="For a quantity: how far off it may be as a share of itself, as in `5 %`.",
+    )
     required: bool = Field(
         default=False,
         description="true where our example must never stand for the reader's own value: once"
@@ -206,6 +215,8 @@ class CalculatorInput(Bounds):
             raise ValueError("rows need columns, and only rows have them")
         if self.kind != InputKind.ROWS and self.same_name != SameName.KEEP:
             raise ValueError("only rows have same_name")
+        if self.kind != InputKind.QUANTITY and (self.error or self.error_share):
+            raise ValueError("only a quantity has an error")
         if self.required and (self.optional or self.default is None):
             raise ValueError("an input that is required has a default, which is our example")
         if self.default is None and not self.optional:

@@ -38,6 +38,11 @@ def power(base: float, exponent: float) -> float:
     return check_finite(raw_power(base, exponent))
 
 
+def is_above(a: float, b: float) -> bool:
+    """Say whether a number lies above another by more than binary numbers are off."""
+    return a - b > (take_size(a) + take_size(b)) * 1e-12
+
+
 def check_finite(value: float) -> float:
     """Hand a number on, or fail where it is infinite or undefined."""
     if value - value != 0.0:

@@ -66,6 +66,8 @@ def draw_plot(shape: Mapping[str, Any], points: Any, width: float, height: float
     if len(shape["heat"]) == 2:
         out = out + draw_heat(shape["heat"], y_axis, frame, name)
         stroke = ' stroke="url(#' + name + '-heat)"'
+    for spread in points["spread"]:
+        out = out + draw_spread(spread, x_axis, y_axis, frame)
     for index in range(len(points["curves"])):
         curve = points["curves"][index]
         if len(curve) == 0:
@@ -312,6 +314,26 @@ def draw_us_ticks(
     return out
 
 
+def draw_spread(
+    spread: Sequence[Sequence[float]],
+    x_axis: Mapping[str, Any],
+    y_axis: Mapping[str, Any],
+    frame: Sequence[float],
+) -> str:
+    """Draw where a curve may lie when the readings are off; nothing where it is sure."""
+    if len(spread) < 2:
+        return ""
+    forth = ""
+    back = ""
+    for spot in spread:
+        x = at(place_on(spot[0], x_axis, frame[0], frame[2]))
+        low = limit(place_on(spot[1], y_axis, frame[3], frame[1]), frame[1], frame[3])
+        high = limit(place_on(spot[2], y_axis, frame[3], frame[1]), frame[1], frame[3])
+        forth = forth + ("L" if forth != "" else "M") + x + " " + at(low)
+        back = "L" + x + " " + at(high) + back
+    return '<path class="bl-plot-spread" d="' + forth + back + 'Z"/>'
+
+
 def draw_heat(
     heat: Sequence[float], axis: Mapping[str, Any], frame: Sequence[float], name: str
 ) -> str:
@@ -424,6 +446,8 @@ def describe_plot(shape: Mapping[str, Any], points: Mapping[str, Any]) -> str:
             text = text + say_value(curve[0][0], shape["x"]) + " to "
             text = text + say_value(last[1], shape["y"]) + " at "
             text = text + say_value(last[0], shape["x"]) + "."
+    if any(len(spread) > 1 for spread in points["spread"]):
+        text = text + " The shaded strip is where a curve may lie when the readings are off."
     for index in range(len(points["bands"])):
         band = points["bands"][index]
         text = text + " " + shape["bands"][index] + ": from "

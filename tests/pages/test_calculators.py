@@ -488,6 +488,7 @@ def test_temperature_has_the_colours_of_the_course(engine: Engine) -> None:
     }
     points = {
         "x": [0.0, 30.0],
+        "spread": [],
         "curves": [[[0.0, 70.0], [15.0, 50.0], [30.0, 40.0]], [[0.0, 21.0], [30.0, 21.0]]],
         "bands": [],
         "marks": [],
@@ -533,7 +534,13 @@ def test_a_curve_that_stands_still_and_one_without_values_can_be_drawn(engine: E
         "marks": [],
         "heat": [],
     }
-    points = {"x": [5.0, 5.0], "curves": [[[5.0, 0.0], [5.0, 0.0]], []], "bands": [], "marks": []}
+    points = {
+        "x": [5.0, 5.0],
+        "spread": [],
+        "curves": [[[5.0, 0.0], [5.0, 0.0]], []],
+        "bands": [],
+        "marks": [],
+    }
     svg = draw_both(engine, points, shape, 340.0, 300.0)
     assert "NaN" not in svg
     assert ">Flat</text>" in svg

@@ -8,6 +8,7 @@ where very long text is cut in a message.
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -20,6 +21,7 @@ from hypothesis import strategies as st
 
 from builder.calculators import CompiledCalculator, compile_calculator
 from builder.model.calculators import Calculator, Table
+from builder.twin import calculators as runtime
 from builder.twin.quantities import read_quantity
 from builder.twin.unit_table import SPELLINGS, UNITS
 from tests.sample_calculators import compile_bath, write_page_scripts
@@ -237,3 +239,42 @@ def test_the_alkali_shown_keeps_the_discount_that_was_asked(fat: float, discount
         kept = 1 - shown * 0.99 / pure["pure"]
         assert kept >= float(f"{discount:.3g}") / 100 - 1e-9
         assert kept <= float(f"{discount:.3g}") / 100 + 0.002
+
+
+def list_unsure_names() -> list[str]:
+    return [
+        name
+        for name, compiled in compile_shipped().items()
+        if any(field["error"] or field["error_share"] for field in compiled.description["inputs"])
+    ]
+
+
+@pytest.mark.parametrize("name", list_unsure_names())
+def test_every_draw_within_the_errors_lies_in_the_band(name: str) -> None:
+    """The band says that every answer lies in it whose readings are off by no more than stated."""
+    compiled = compile_shipped()[name]
+    description, formulas = compiled.description, compiled.formulas
+    example = next(each for each in compiled.entry.examples if each.refused is None)
+    for seed, raw in enumerate(({}, example.inputs)):
+        values = dict(compiled.read_values(raw) or {})
+        bands = {
+            key: answer["band"]
+            for key, answer in compiled.calculate(raw).outputs.items()
+            if "band" in answer
+        }
+        assert bands
+        unsure = runtime.list_unsure(description, formulas, values)
+        draw = random.Random(seed)
+        for _ in range(10_000 if seed == 0 else 500):
+            moved = dict(values)
+            for key, off in unsure:
+                moved[key] = values[key] + draw.uniform(-off, off)
+            if runtime.compute(description, formulas, moved) is not None:
+                assert all(band["open"] for band in bands.values())
+                continue
+            for key, band in bands.items():
+                output = next(each for each in description["outputs"] if each["id"] == key)
+                row = runtime.unit_row(description, output["unit"])
+                found = (moved[key] - row[2]) / row[1]
+                room = 1e-9 * (abs(found) + 1.0)
+                assert band["low"] - room <= found <= band["high"] + room, (key, found, band)

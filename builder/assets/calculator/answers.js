@@ -28,6 +28,10 @@ class Answers {
         value.classList.toggle("bl-metric", answer.us !== "");
         us.hidden = answer.us === "";
       }
+      const band = output.querySelector("[data-bl-band]");
+      if (band instanceof HTMLElement) {
+        Answers.showBand(band, refused ? undefined : answer && answer.band);
+      }
     }
     for (const item of this.warnings) {
       const id = attribute(item, "data-bl-warning");
@@ -39,6 +43,21 @@ class Answers {
     }
     write(one(this.follow, "[data-bl-sum]"), this.sumUp());
     this.signal();
+  }
+
+  /**
+   * @param {HTMLElement} place
+   * @param {Band | undefined} band
+   */
+  static showBand(place, band) {
+    place.hidden = !band;
+    const value = one(place, "[data-bl-band-value]");
+    const us = one(place, "[data-bl-band-us]");
+    write(value, band ? band.text : "");
+    write(us, band ? band.us : "");
+    write(one(place, "[data-bl-band-why]"), band ? band.mostly : "");
+    value.classList.toggle("bl-metric", Boolean(band && band.us));
+    us.hidden = !band || !band.us;
   }
 
   /** The gravest warning that holds stands on the answer too: a number alone looks safe. */

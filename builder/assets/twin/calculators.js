@@ -9,7 +9,7 @@ benchlore.addCalculator = function (short, make) {
 };
 benchlore.calculate = function (id, raw) {
   const found = benchlore.calculators[id];
-  return benchlore.twin.calculate(found.description, found.formulas, raw);
+  return benchlore.twin.calculate_with_bands(found.description, found.formulas, raw);
 };
 benchlore.samplePlot = function (id, raw) {
   const found = benchlore.calculators[id];

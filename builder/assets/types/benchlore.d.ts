@@ -19,9 +19,15 @@ interface CalculationError {
   row?: number;
 }
 
+interface Band {
+  text: string;
+  us: string;
+  mostly: string;
+}
+
 interface Calculation {
   errors?: CalculationError[];
-  outputs: Record<string, { text: string; us: string }>;
+  outputs: Record<string, { text: string; us: string; band?: Band }>;
   warnings?: { id: string; message: string }[];
 }
 

@@ -35,6 +35,9 @@ class AnswerView:
     metric: str
     us: str
     hidden: bool
+    band: str = ""
+    us_band: str = ""
+    mostly: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +78,19 @@ def view_answers(
             str(answer["text"]) if answer else "",
             str(answer["us"]) if answer else "",
             answer is None,
+            *_write_band(answer),
         )
     large = [name for name in views if entry.outputs[name].main] or list(views)[:1]
     return (
         tuple(views[name] for name in large),
         tuple(view for name, view in views.items() if name not in large),
     )
+
+
+def _write_band(answer: Mapping[str, Any] | None) -> tuple[str, str, str]:
+    """Give the band of an answer in both systems and where it comes from; "" where it is sure."""
+    band = answer.get("band") if answer else None
+    return (str(band["text"]), str(band["us"]), str(band["mostly"])) if band else ("", "", "")
 
 
 def view_warnings(

@@ -67,6 +67,7 @@ class FieldView:
         columns: The columns, for rows.
         rows: The cells of each row as text, for rows.
         most: How many rows there may be.
+        error: How far off what is typed may be, as text, or "".
     """
 
     name: str
@@ -86,6 +87,7 @@ class FieldView:
     columns: tuple[FieldView, ...] = ()
     rows: tuple[tuple[CellView, ...], ...] = ()
     most: int = 0
+    error: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +154,14 @@ def _view_field(
         columns=columns,
         rows=rows,
         most=described["most"],
+        error=_write_error(entered),
     )
+
+
+def _write_error(entered: CalculatorInput | Column) -> str:
+    """Write how far off a reading may be: `0.5 °C (0.9 °F)`, `5 %`."""
+    texts = (getattr(entered, name, None) for name in ("error", "error_share"))
+    return " + ".join(write_braces(text) for text in texts if text)
 
 
 def _list_units(described: Mapping[str, Any], entered: CalculatorInput | Column) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ and a message where it could not be read.
 
 from __future__ import annotations
 
+from builder.twin.calculators.bands import calculate_with_bands, list_unsure
 from builder.twin.calculators.describing import (
     BOUNDS,
     expand_description,
@@ -28,11 +29,13 @@ from builder.twin.calculators.running import calculate, compute, read_inputs
 __all__ = [
     "BOUNDS",
     "calculate",
+    "calculate_with_bands",
     "compute",
     "convert_typed",
     "expand_description",
     "expand_field",
     "list_shown",
+    "list_unsure",
     "name_unit",
     "part_rows",
     "part_typed",

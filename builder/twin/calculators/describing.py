@@ -120,6 +120,8 @@ def expand_field(d: Mapping[str, Any], short: Mapping[str, Any]) -> dict[str, An
             "same": "keep",
             "required": False,
             "asked_by": [],
+            "error": 0.0,
+            "error_share": 0.0,
         },
     )
     field["dimension"] = unit_row(d, field["unit"])[0]
