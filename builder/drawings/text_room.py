@@ -6,8 +6,14 @@ side of common sans-serif faces.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from builder.twin.unit_table import UNITS
+
 TEXT_SIZE = 15.0
 """Size of the type in drawings with words, in the units of their view boxes."""
+
+_SYMBOLS = frozenset(row[3] for row in UNITS.values())
 
 _NARROW = frozenset("iljtfrI.,;:'!|()[] ")
 _WIDE = frozenset("mwMW%@—")
@@ -36,6 +42,8 @@ def estimate_width(text: str, size: float = TEXT_SIZE) -> float:
 def wrap_text(text: str, width: float, size: float = TEXT_SIZE) -> tuple[str, ...]:
     """Break a text into lines that fit a width; a word too long for a line is parted.
 
+    A number stays with the unit after it.
+
     Args:
         text: The words.
         width: Room for a line.
@@ -43,7 +51,7 @@ def wrap_text(text: str, width: float, size: float = TEXT_SIZE) -> tuple[str, ..
     """
     lines: list[str] = []
     line = ""
-    for word in text.split():
+    for word in _join_units(text.split()):
         joined = f"{line} {word}" if line else word
         if estimate_width(joined, size) <= width:
             line = joined
@@ -58,3 +66,14 @@ def wrap_text(text: str, width: float, size: float = TEXT_SIZE) -> tuple[str, ..
             word = word[cut:]
         line = word
     return (*lines, line) if line or not lines else tuple(lines)
+
+
+def _join_units(words: Sequence[str]) -> list[str]:
+    """Give the words, each number with the unit that follows it as one word."""
+    joined: list[str] = []
+    for word in words:
+        if joined and word.strip(".,;:)") in _SYMBOLS and joined[-1][-1:].isdigit():
+            joined[-1] += f"\u00a0{word}"
+        else:
+            joined.append(word)
+    return joined

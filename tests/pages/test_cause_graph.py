@@ -203,6 +203,14 @@ def test_a_long_word_is_parted_with_a_hyphen() -> None:
     assert wrap_text("a counterclockwise turn", 90) == ("a", "countercl-", "ockwise", "turn")
 
 
+def test_a_number_stays_with_its_unit() -> None:
+    assert wrap_text("Use alcohol of 91 %, or more", 130) == (
+        "Use alcohol",
+        "of 91\u00a0%, or",
+        "more",
+    )
+
+
 def test_boxes_are_placed_as_near_to_their_wishes_as_the_order_allows() -> None:
     # Two that want the same place share the distance; the third is free to have its wish.
     assert place_in_order([10, 10, 100], [4, 4, 4], 2) == [7, 13, 100]
