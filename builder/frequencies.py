@@ -40,15 +40,16 @@ def nearest_word(chance: float) -> str:
 
 
 LIKELIHOODS: tuple[tuple[float, str], ...] = (
-    (0.85, "very likely"),
+    (0.85, "very-likely"),
     (0.6, "likely"),
-    (0.3, "quite possible"),
+    (0.3, "quite-possible"),
     (0.1, "possible"),
     (0.0, "unlikely"),
 )
-"""What probabilities are called where people read them, each from its least number on."""
+"""Keys of what probabilities are called (`likelihood.` in the table of words), each from its least
+number on."""
 
 
-def say_likelihood(probability: float) -> str:
-    """Say a probability in words."""
-    return next(words for least, words in LIKELIHOODS if probability >= least)
+def name_likelihood(probability: float) -> str:
+    """Give the key of a probability in words, such as `quite-possible`."""
+    return next(key for least, key in LIKELIHOODS if probability >= least)

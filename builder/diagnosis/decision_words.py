@@ -5,11 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from builder.diagnosis.decision_tree import Branch, Chart, Leaf, Split
-from builder.frequencies import say_likelihood
+from builder.frequencies import name_likelihood
 from builder.library import Library
-from builder.words import load_words
-
-NOTHING = "Nothing that helps"
+from builder.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +21,11 @@ class ChartWords:
     library: Library
 
     @property
+    def texts(self) -> Words:
+        """Our words in the language of the course."""
+        return self.library.words
+
+    @property
     def thing(self) -> str:
         """What the made thing is called."""
         return self.library.settings.thing.one if self.library.settings else "thing"
@@ -30,7 +33,8 @@ class ChartWords:
     @property
     def headings(self) -> tuple[str, str, str]:
         """What stands over the endings."""
-        return "Why", f"This {self.thing}", "Next time"
+        text = self.texts.text
+        return text("chart.why"), text("chart.this", thing=self.thing), text("chart.next")
 
     def ask(self, split: Split) -> str:
         """Word a question."""
@@ -48,19 +52,19 @@ class ChartWords:
         causes: list[tuple[str, str]] = []
         for name, probability in leaf.causes:
             causes.append((self.library.causes[name].name, "strong"))
-            causes.append((say_likelihood(probability), "small"))
+            causes.append((self._say_likelihood(probability), "small"))
         return tuple(causes), self._tell_now(leaf), ((self.fix(leaf.next), ""),)
 
     def _tell_now(self, leaf: Leaf) -> tuple[tuple[str, str], ...]:
         """Say what to do with the thing; first of all, where that is so, not to use it."""
         if not leaf.use:
             return ((self.fix(leaf.now), ""),)
-        told = ((load_words("en").text(f"advice.{leaf.use}", one=self.thing), "strong"),)
+        told = ((self.texts.text(f"advice.{leaf.use}", one=self.thing), "strong"),)
         return (*told, (self.fix(leaf.now), "")) if leaf.now else told
 
     def fix(self, name: str | None) -> str:
         """Name a fix, or say that there is none."""
-        return self.library.fixes[name].name if name else NOTHING
+        return self.library.fixes[name].name if name else self.texts.text("chart.nothing")
 
     def notes(self, chart: Chart, *, drawn: bool = False) -> tuple[str, ...]:
         """Say what stands below a chart.
@@ -69,27 +73,28 @@ class ChartWords:
             chart: The chart.
             drawn: Whether the reader sees its lines.
         """
-        notes = ["A teacher's judgement, not a measurement. Several causes may act at once."]
+        notes = [self.texts.text("chart.judgement")]
         if isinstance(chart.root, Split):
-            notes[0] += (
-                " If you cannot answer, follow both lines; the thicker one is the likelier answer."
-                if drawn
-                else " If you cannot answer, follow both answers."
-            )
+            both = self.texts.text("chart.both-lines" if drawn else "chart.both-answers")
+            notes[0] = f"{notes[0]} {both}"
         if chart.possible:
             names = "; ".join(self.library.causes[name].name for name in chart.possible)
-            notes.append(f"Also possible: {names}.")
+            notes.append(self.texts.text("chart.also", causes=names))
         return tuple(notes)
 
     def say_end(self, leaf: Leaf) -> str:
         """Say an ending in one text."""
         causes = "; ".join(
-            f"{self.library.causes[name].name} ({say_likelihood(probability)})"
+            f"{self.library.causes[name].name} ({self._say_likelihood(probability)})"
             for name, probability in leaf.causes
         )
         _, now, after = self.headings
         told = ". ".join(text for text, _ in self._tell_now(leaf))
-        return f"{causes}. {now}: {told}. {after}: {self.fix(leaf.next)}."
+        values = {"causes": causes, "now": now, "told": told, "after": after}
+        return self.texts.text("chart.ending", **values, next=self.fix(leaf.next))
+
+    def _say_likelihood(self, probability: float) -> str:
+        return self.texts.text(f"likelihood.{name_likelihood(probability)}")
 
     def say_chart(self, chart: Chart) -> str:
         """Say a whole chart in one text, each question with a number to go back to."""
@@ -105,13 +110,16 @@ class ChartWords:
         def lead(branch: Branch) -> str:
             if isinstance(branch, Leaf):
                 return self.say_end(branch)
-            return f"go on with {numbers[id(branch)]}."
+            return self.texts.text("chart.go-on", number=numbers[id(branch)])
 
         def tell(branch: Branch) -> None:
             if isinstance(branch, Split):
+                ways = {"if_yes": lead(branch.yes), "if_no": lead(branch.no)}
+                number_of = numbers[id(branch)]
                 told.append(
-                    f"{numbers[id(branch)]}. {self.ask(branch)} Yes: {lead(branch.yes)} "
-                    f"No: {lead(branch.no)}"
+                    self.texts.text(
+                        "chart.question", number=number_of, ask=self.ask(branch), **ways
+                    )
                 )
                 tell(branch.yes)
                 tell(branch.no)

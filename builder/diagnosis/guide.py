@@ -248,7 +248,7 @@ def gather_texts(library: Library, words: Words | None = None) -> Texts:
         "usable": {each.id: True for each in library.defects.values() if each.harmless},
         "discards": {each.id: True for each in library.fixes.values() if each.discards},
         "stages": stages,
-        "likelihoods": LIKELIHOODS,
+        "likelihoods": [(least, words.text(f"likelihood.{key}")) for least, key in LIKELIHOODS],
         "phrases": {key: words.text(f"advice.{key}", one=one) for key in words.below("advice")},
     }
 

@@ -141,7 +141,7 @@ def _measure(
     top = 0.0
     for number, level in enumerate(levels):
         if number == 0 or level is not levels[number - 1]:
-            bands.append(MapBand(level.value.capitalize(), top, 0.0))
+            bands.append(MapBand(level.value, top, 0.0))
             top += HEAD
         tops.append(top)
         top += ROW

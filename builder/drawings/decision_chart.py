@@ -86,7 +86,7 @@ class ChartTurn:
         x2: Where it ends.
         y2: Its height.
         turn: Where it runs up or down.
-        word: The answer that it stands for; "" for none.
+        word: The answer that it stands for, "yes" or "no"; "" for none.
         likelier: Whether it is the likelier of two answers.
     """
 
@@ -281,7 +281,8 @@ def _write(layout: ChartLayout, chart: Chart, words: ChartWords) -> str:
     name = f"bl-chart-{chart.defect}"
     width, height = write_length(layout.width), write_length(layout.height)
     deep = " bl-chart-deep" if layout.width > ROOM else ""
-    title = f"{words.library.defects[chart.defect].name}: decision chart"
+    defect = words.library.defects[chart.defect].name
+    title = words.texts.text("chart.title", defect=defect)
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="bl-chart{deep}" role="img" '
         f'viewBox="0 0 {width} {height}" width="{width}" height="{height}" '
@@ -294,7 +295,7 @@ def _write(layout: ChartLayout, chart: Chart, words: ChartWords) -> str:
         "</g>",
         *(_write_box(box) for box in layout.boxes),
         *(_write_line(line) for line in layout.loose),
-        *(_write_word(turn) for turn in layout.turns if turn.word),
+        *(_write_word(turn, words) for turn in layout.turns if turn.word),
         "</svg>",
     ]
     return "\n".join(parts)
@@ -306,11 +307,11 @@ def _write_turn(turn: ChartTurn) -> str:
     return f'<path d="M{x1} {y1}{way}" stroke-width="{3.2 if turn.likelier else 1.4}"/>'
 
 
-def _write_word(turn: ChartTurn) -> str:
+def _write_word(turn: ChartTurn, words: ChartWords) -> str:
     assert turn.turn is not None
     # Above the line for a yes and below it for a no: clear of the lines that lead there.
     y = turn.y2 - 5 if turn.word == "yes" else turn.y2 + SMALL + 1
-    return _write_line(Line(turn.word, turn.turn + 3, y, "answer"))
+    return _write_line(Line(words.texts.text(f"chart.{turn.word}"), turn.turn + 3, y, "answer"))
 
 
 def _write_box(box: ChartBox) -> str:
@@ -350,5 +351,11 @@ def _list_branch(words: ChartWords, branch: Branch) -> Markup:
     if isinstance(branch, Leaf):
         return Markup("<p>{}</p>").format(words.say_end(branch))
     return Markup(
-        "<p>{}</p><ul><li><strong>Yes.</strong> {}</li><li><strong>No.</strong> {}</li></ul>"
-    ).format(words.ask(branch), _list_branch(words, branch.yes), _list_branch(words, branch.no))
+        "<p>{}</p><ul><li><strong>{}</strong> {}</li><li><strong>{}</strong> {}</li></ul>"
+    ).format(
+        words.ask(branch),
+        words.texts.text("chart.yes-head"),
+        _list_branch(words, branch.yes),
+        words.texts.text("chart.no-head"),
+        _list_branch(words, branch.no),
+    )

@@ -17,6 +17,7 @@ from builder.model import Lesson, Step, Verb
 from builder.quantities import text_of, texts_of_window
 from builder.twin import number_format
 from builder.units import Quantity
+from builder.words import Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +45,12 @@ class StripRow:
     us: str
 
 
-def make_rows(lesson: Lesson) -> tuple[StripRow, ...]:
+def make_rows(lesson: Lesson, words: Words) -> tuple[StripRow, ...]:
     """Take from a lesson what its strip shows."""
-    return tuple(_make_row(number, step) for number, step in enumerate(lesson.steps, 1))
+    return tuple(_make_row(number, step, words) for number, step in enumerate(lesson.steps, 1))
 
 
-def _make_row(number: int, step: Step) -> StripRow:
+def _make_row(number: int, step: Step, words: Words) -> StripRow:
     low, high, metric, us = None, None, "", ""
     if step.temperature is not None:
         low, high = step.temperature.low.base, step.temperature.high.base
@@ -58,7 +59,10 @@ def _make_row(number: int, step: Step) -> StripRow:
         heated = find_heated_to(step)
         if heated is not None:
             high = heated.base
-            metric, us = (f"up to {text}" if text else "" for text in text_of(heated))
+            metric, us = (
+                words.text("strip.up-to", temperature=text) if text else ""
+                for text in text_of(heated)
+            )
     wait = step.wait.base if step.wait else 0.0
     return StripRow(number, step.title, step.time.base, wait, low, high, metric, us)
 
@@ -77,21 +81,22 @@ def write_time(seconds: float) -> str:
     return number_format.format_quantity(seconds, unit, "places", 0)
 
 
-def draw_strip(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
+def draw_strip(rows: Sequence[StripRow], scale: HeatScale, words: Words) -> Markup:
     """Draw the strip; "" where no step has a temperature or a wait.
 
     Args:
         rows: The steps.
         scale: The course's scale of temperature.
+        words: Our words in the language of the course.
     """
     if not any(row.high is not None or row.wait_seconds for row in rows):
         return Markup("")
     return Markup('<figure class="bl-strip">{}{}</figure>').format(
-        _draw_wide(rows, scale), _draw_tall(rows, scale)
+        _draw_wide(rows, scale, words), _draw_tall(rows, scale, words)
     )
 
 
-def describe_strip(rows: Sequence[StripRow]) -> str:
+def describe_strip(rows: Sequence[StripRow], words: Words) -> str:
     """Say in words what the strip shows."""
     parts = []
     for row in rows:
@@ -99,8 +104,9 @@ def describe_strip(rows: Sequence[StripRow]) -> str:
         if row.metric:
             facts.append(f"{row.metric} ({row.us})" if row.us else row.metric)
         if row.wait_seconds:
-            facts.append(f"then wait {write_time(row.wait_seconds)}")
-        parts.append(f"Step {row.number}, {row.title}: {', '.join(facts)}.")
+            facts.append(words.text("strip.then-wait", time=write_time(row.wait_seconds)))
+        told = {"number": row.number, "title": row.title, "facts": ", ".join(facts)}
+        parts.append(words.text("strip.step", **told))
     return " ".join(parts)
 
 
@@ -109,7 +115,7 @@ def describe_strip(rows: Sequence[StripRow]) -> str:
 _TOP, _PLOT, _LEFT, _SLOT = 32.0, 180.0, 46.0, 74.0
 
 
-def _draw_wide(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
+def _draw_wide(rows: Sequence[StripRow], scale: HeatScale, words: Words) -> Markup:
     """Time runs along, temperature up; a wait is a gap with its own words."""
     weights = [max(1.0, sqrt(row.bench_seconds / 60)) for row in rows]
     waits = [58.0 if row.wait_seconds else 0.0 for row in rows]
@@ -156,18 +162,18 @@ def _draw_wide(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
         )
         x += slot
         if wait:
-            out.append(_wait_across(x, bottom, wait, row.wait_seconds))
+            out.append(_wait_across(x, bottom, wait, row.wait_seconds, words.text("strip.waiting")))
             x += wait
     out.append(f'<path class="bl-strip-axis" d="M{_LEFT:g} {bottom:g}H{width - 8:g}"/>')
-    return _frame("wide", width, bottom + 54, rows, out)
+    return _frame("wide", width, bottom + 54, rows, out, words)
 
 
-def _wait_across(x: float, bottom: float, width: float, seconds: float) -> str:
+def _wait_across(x: float, bottom: float, width: float, seconds: float, wait: str) -> str:
     middle = x + width / 2
     first, _, rest = write_time(seconds).partition(
         f"{number_format.NO_BREAK_SPACE}h{number_format.NO_BREAK_SPACE}"
     )
-    lines = ["wait", f"{first}{number_format.NO_BREAK_SPACE}h", rest] if rest else ["wait", first]
+    lines = [wait, f"{first}{number_format.NO_BREAK_SPACE}h", rest] if rest else [wait, first]
     words = "".join(
         f'<tspan x="{middle:.1f}" dy="{15 if index else 0}">{escape(line)}</tspan>'
         for index, line in enumerate(lines)
@@ -184,7 +190,7 @@ _ROW, _GAP, _TALL = 48.0, 26.0, 340.0
 _PLOT_LEFT, _PLOT_RIGHT, _LABEL = 36.0, 178.0, 188.0
 
 
-def _draw_tall(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
+def _draw_tall(rows: Sequence[StripRow], scale: HeatScale, words: Words) -> Markup:
     """Time runs down, temperature along; the words stand beside the window."""
     height = 34.0 + _ROW * len(rows) + sum(_GAP for row in rows if row.wait_seconds)
     out: list[str] = []
@@ -216,19 +222,25 @@ def _draw_tall(rows: Sequence[StripRow], scale: HeatScale) -> Markup:
                 f'<rect class="bl-strip-wait" x="{_PLOT_LEFT:g}" y="{y + 1:.1f}" '
                 f'width="{_TALL - _PLOT_LEFT - 2:g}" height="{_GAP - 4:g}" rx="4"/>'
                 f'<text class="bl-strip-waits" x="{_PLOT_LEFT + 8:g}" y="{y + 16:.1f}">'
-                f"wait {escape(write_time(row.wait_seconds))}</text>"
+                f"{words.html('strip.wait', time=write_time(row.wait_seconds))}</text>"
             )
             y += _GAP
-    return _frame("tall", _TALL, height, rows, out)
+    return _frame("tall", _TALL, height, rows, out, words)
 
 
 def _frame(
-    name: str, width: float, height: float, rows: Sequence[StripRow], parts: Sequence[str]
+    name: str,
+    width: float,
+    height: float,
+    rows: Sequence[StripRow],
+    parts: Sequence[str],
+    words: Words,
 ) -> Markup:
     return Markup(
         f'<svg class="bl-strip-{name}" viewBox="0 0 {width:g} {height:g}" role="img" '
-        'focusable="false"><title>Time and temperature, step by step</title>'
-        f"<desc>{escape(describe_strip(rows))}</desc>{''.join(parts)}</svg>"
+        'focusable="false"><title>'
+        f"{words.html('strip.title')}</title>"
+        f"<desc>{escape(describe_strip(rows, words))}</desc>{''.join(parts)}</svg>"
     )
 
 

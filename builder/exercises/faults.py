@@ -208,10 +208,11 @@ class FaultSpace(Space):
     def tell(self, history: History) -> str:
         """Tell a history in words; Markdown."""
         seen = ". ".join(escape_markdown(self.library.symptoms[name].name) for name in history.seen)
-        lines = [f"Seen: {seen}.", ""]
-        for names, answer in ((history.yes, "Yes"), (history.no, "No")):
+        lines = [self.library.words.text("task.seen", signs=seen), ""]
+        for names, answer in ((history.yes, "yes"), (history.no, "no")):
             for name in names:
-                lines.append(f"- {escape_markdown(self.library.questions[name].ask)} {answer}.")
+                said = self.library.words.text(f"task.answered-{answer}")
+                lines.append(f"- {escape_markdown(self.library.questions[name].ask)} {said}.")
         return "\n".join(lines)
 
     def explain(self, history: History) -> str:

@@ -41,6 +41,7 @@ from builder.formulas.kinds import Kind
 from builder.model.exercises import ReadExercise
 from builder.twin.number_format import convert_from_base
 from builder.twin.plot import choose_step
+from builder.words import Words
 
 _NAMES = ("reading", "low", "high", "division")
 _PLAIN: Mapping[str, Any] = {"units": {}}
@@ -48,9 +49,9 @@ MOST_PLOT_DIVISIONS = 40.0
 """Small divisions along the axis of a plot."""
 
 _DRAWN = {
-    "thermometer": (draw_thermometer, "a thermometer lying on its side", 120.0),
-    "scale": (draw_dial, "a round dial with a pointer", 52.0),
-    "cylinder": (draw_cylinder, "a measuring cylinder with a curved surface of liquid", 30.0),
+    "thermometer": (draw_thermometer, 120.0),
+    "scale": (draw_dial, 52.0),
+    "cylinder": (draw_cylinder, 30.0),
 }
 
 
@@ -60,6 +61,7 @@ class ReadSpace(Space):
 
     Args:
         exercise: As written.
+        words: Our words in the language of the course.
         compiled: The calculator whose plot is read, or None for an instrument.
 
     Raises:
@@ -67,13 +69,15 @@ class ReadSpace(Space):
     """
 
     exercise: ReadExercise
+    words: Words
     compiled: CompiledCalculator | None = None
 
     @classmethod
     def open(cls, exercise: ReadExercise, course: Sources) -> Self:
         """Make the space of an exercise of a course."""
         name = exercise.calculator
-        return cls(exercise, need_calculator(course, name) if name else None)
+        compiled = need_calculator(course, name) if name else None
+        return cls(exercise, course.library.words, compiled)
 
     @property
     def total(self) -> int:
@@ -301,19 +305,22 @@ class ReadSpace(Space):
         exercise = self.exercise
         magnitude = float(convert_from_base(reading, list(self.unit[1])))
         if self.compiled is None:
-            draw, name, width = _DRAWN[exercise.instrument]
+            draw, width = _DRAWN[exercise.instrument]
             below = (
                 self.marks.low
                 + self.marks.division
                 * int((magnitude - self.marks.low) / self.marks.division / self.marks.numbered)
                 * self.marks.numbered
             )
-            words = (
-                f"{name[0].upper()}{name[1:]}. Its scale runs from {_figure(self.marks.low)} to "
-                f"{_figure(self.marks.high)} {self.marks.unit} in divisions of "
-                f"{_figure(self.marks.division)}. The end stands "
-                f"{_figure((magnitude - below) / self.marks.division)} divisions past the number "
-                f"{_figure(below)}."
+            words = self.words.text(
+                "task.instrument",
+                name=self.words.text(f"task.{exercise.instrument}"),
+                low=_figure(self.marks.low),
+                high=_figure(self.marks.high),
+                unit=self.marks.unit,
+                division=_figure(self.marks.division),
+                divisions=_figure((magnitude - below) / self.marks.division),
+                below=_figure(below),
             )
             return Drawing(draw(self.marks, magnitude), words, width)
         plot = self.compiled.entry.plot
@@ -331,9 +338,8 @@ class ReadSpace(Space):
             f"{_figure(point[0])} {x.unit}: {_figure(round(point[1], 1))} {self.marks.unit}"
             for point in self.points_in_unit()[::16]
         )
-        words = (
-            f"A curve on squared paper: {plot.title}. Some of its points: {told}. "
-            f"A dashed stroke stands at {_figure(at)} {x.unit}."
+        words = self.words.text(
+            "task.curve", title=plot.title, points=told, place=_figure(at), unit=x.unit
         )
         return Drawing(svg, words, 110.0)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
@@ -15,6 +15,7 @@ from builder.exercises.combinatorics import pick_order, pick_subset
 from builder.exercises.filling import escape_markdown
 from builder.exercises.records import Body, Sources, Space
 from builder.model.exercises import PlanExercise
+from builder.words import Words
 
 MOST_OPTIONS = 4
 LEAST_OPTIONS = 3
@@ -55,6 +56,7 @@ class PlanSpace(Space):
         order: All lessons in the order of the course.
         needs: For each lesson its prerequisites.
         titles: Title of each lesson.
+        words: Our words in the language of the course.
 
     Raises:
         ExerciseError: If no situation can be asked about.
@@ -64,6 +66,7 @@ class PlanSpace(Space):
     order: tuple[str, ...]
     needs: Mapping[str, tuple[str, ...]]
     titles: Mapping[str, str]
+    words: Words
 
     @classmethod
     def open(cls, exercise: PlanExercise, course: Sources) -> Self:
@@ -74,7 +77,7 @@ class PlanSpace(Space):
             for name, lesson in lessons.items()
         }
         titles = {name: lesson.title for name, lesson in lessons.items()}
-        return cls(exercise, course.order, needs, titles)
+        return cls(exercise, course.order, needs, titles, course.library.words)
 
     @cached_property
     def lessons(self) -> tuple[str, ...]:
@@ -148,7 +151,9 @@ class PlanSpace(Space):
         shown = [listed[i] for i in pick_order(order, len(listed))]
         right = shown.index(situation.right)
         taken = "\n".join(f"- {self.name(lesson)}" for lesson in situation.taken)
-        done = f"Lessons done:\n\n{taken}" if taken else "No lesson has been done yet."
+        done = self.words.text("task.none-done")
+        if taken:
+            done = f"{self.words.text('task.done')}\n\n{taken}"
         notes = tuple(self.explain(lesson, frozenset(situation.taken)) for lesson in shown)
         return Body(
             ask=f"{self.exercise.ask}\n\n{done}",
@@ -168,8 +173,11 @@ class PlanSpace(Space):
         """Say why a lesson can or cannot come next."""
         missing = [name for name in self.needs.get(lesson, ()) if name not in taken]
         if missing:
-            return f"It first needs {' and '.join(self.name(name) for name in missing)}."
+            return self.words.text("task.first-needs", lessons=self._list(missing))
         if not self.needs.get(lesson, ()):
-            return "It needs no other lesson first."
-        had = " and ".join(self.name(name) for name in self.needs[lesson])
-        return f"It needs {had}, which {'is' if len(self.needs[lesson]) == 1 else 'are'} done."
+            return self.words.text("task.needs-none")
+        key = "task.needs-one" if len(self.needs[lesson]) == 1 else "task.needs-more"
+        return self.words.text(key, lessons=self._list(self.needs[lesson]))
+
+    def _list(self, lessons: Sequence[str]) -> str:
+        return self.words.text("task.and").join(self.name(each) for each in lessons)

@@ -30,6 +30,7 @@ from builder.model import (
     Tool,
     walk_marks,
 )
+from builder.words import Words, find_language, load_words
 from builder.yaml_source import Document
 
 E = TypeVar("E", bound=Entry)
@@ -93,6 +94,12 @@ class Library:
     def settings(self) -> CourseSettings | None:
         """The course, or None where `lessons/course.yml` is missing or broken."""
         return cast("CourseSettings | None", self.entries.get("course", {}).get("course"))
+
+    @property
+    def words(self) -> Words:
+        """Our words in the language of the course; in English where there are none in it."""
+        language = self.settings.language if self.settings else "en"
+        return load_words(find_language(language) or "en")
 
     def walk(self) -> Iterable[Entry]:
         """Give every entry, kinds in documented order, ids in order."""

@@ -42,6 +42,7 @@ class Page:
         kind: What sort of page it is, for the style sheet: `lesson`, `defect`, `home` ...
         structured: schema.org objects (JSON-LD), in order.
         anchors: Further ids that other pages link to.
+        language: Code of the language it is in, where that is not the language of the site.
         searchable: Whether search should find it.
         entries: Parts within the sections that search finds by themselves, such as the words of a
             glossary; the text of the sections is then left to them.
@@ -56,6 +57,7 @@ class Page:
     structured: tuple[Mapping[str, Any], ...] = ()
     anchors: frozenset[str] = frozenset()
     searchable: bool = True
+    language: str = ""
     entries: tuple[Section, ...] = ()
 
     @property
@@ -71,7 +73,8 @@ class Page:
     @property
     def html(self) -> str:
         """The whole fragment: lead, then each section under its heading."""
-        parts = [f'<div class="bl bl-{self.kind}">', self.lead]
+        language = f' lang="{self.language}"' if self.language else ""
+        parts = [f'<div class="bl bl-{self.kind}"{language}>', self.lead]
         parts.extend(
             f'<section class="bl-section" aria-labelledby="{section.id}">'
             f'<h2 id="{section.id}">{escape(section.title, quote=False)}</h2>\n'

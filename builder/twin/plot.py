@@ -435,28 +435,29 @@ def overlap(one: Sequence[float], other: Sequence[float]) -> bool:
 
 def describe_plot(shape: Mapping[str, Any], points: Mapping[str, Any]) -> str:
     """Say in words what a plot shows."""
-    text = name_axis(shape["y"][0], shape["y"][1]) + " against "
+    says = shape["says"]
+    text: str = name_axis(shape["y"][0], shape["y"][1]) + says["against"]
     text = text + name_axis(shape["x"][0], shape["x"][1]) + "."
     for index in range(len(points["curves"])):
         curve = points["curves"][index]
         if len(curve) > 0:
             last = curve[len(curve) - 1]
-            text = text + " " + shape["curves"][index][0] + ": from "
-            text = text + say_value(curve[0][1], shape["y"]) + " at "
-            text = text + say_value(curve[0][0], shape["x"]) + " to "
-            text = text + say_value(last[1], shape["y"]) + " at "
+            text = text + " " + shape["curves"][index][0] + says["from"]
+            text = text + say_value(curve[0][1], shape["y"]) + says["at"]
+            text = text + say_value(curve[0][0], shape["x"]) + says["to"]
+            text = text + say_value(last[1], shape["y"]) + says["at"]
             text = text + say_value(last[0], shape["x"]) + "."
     if any(len(spread) > 1 for spread in points["spread"]):
         text = text + " The shaded strip is where a curve may lie when the readings are off."
     for index in range(len(points["bands"])):
         band = points["bands"][index]
-        text = text + " " + shape["bands"][index] + ": from "
-        text = text + say_value(band[0], shape["y"]) + " to "
+        text = text + " " + shape["bands"][index] + says["from"]
+        text = text + say_value(band[0], shape["y"]) + says["to"]
         text = text + say_value(band[1], shape["y"]) + "."
     for index in range(len(points["marks"])):
         mark = points["marks"][index]
         text = text + " " + shape["marks"][index] + ": "
-        text = text + say_value(mark[1], shape["y"]) + " at "
+        text = text + say_value(mark[1], shape["y"]) + says["at"]
         text = text + say_value(mark[0], shape["x"]) + "."
     return text
 

@@ -454,7 +454,7 @@ def test_the_plot_is_drawn_alike_in_python_and_in_the_browser(
     engine: Engine, raw: dict[str, str]
 ) -> None:
     bath = compile_bath()
-    shape = describe_shape(bath, SCALE)
+    shape = describe_shape(load_words("en"), bath, SCALE)
     points = bath.sample_plot(raw)
     svg = draw_both(engine, points, shape, *WIDE)
     assert svg.startswith('<svg class="bl-plot-drawing" viewBox="0 0 680.0 360.0" role="img"')
@@ -467,7 +467,7 @@ def test_the_plot_is_drawn_alike_in_python_and_in_the_browser(
 
 
 def test_axes_name_their_units_and_have_a_us_side() -> None:
-    shape = describe_shape(compile_bath(), SCALE)
+    shape = describe_shape(load_words("en"), compile_bath(), SCALE)
     assert shape["x"] == ["Depth", "%", "", 1.0, 0.0]
     assert shape["y"][:3] == ["Dye", "g", "oz"]
     svg = plot.draw_plot(shape, compile_bath().sample_plot(), *WIDE, "p")
@@ -485,6 +485,7 @@ def test_temperature_has_the_colours_of_the_course(engine: Engine) -> None:
         "bands": [],
         "marks": [],
         "heat": [20.0, 90.0],
+        "says": {"against": " against ", "from": ": from ", "at": " at ", "to": " to "},
     }
     points = {
         "x": [0.0, 30.0],
@@ -533,6 +534,7 @@ def test_a_curve_that_stands_still_and_one_without_values_can_be_drawn(engine: E
         "bands": [],
         "marks": [],
         "heat": [],
+        "says": {"against": " against ", "from": ": from ", "at": " at ", "to": " to "},
     }
     points = {
         "x": [5.0, 5.0],
@@ -548,12 +550,12 @@ def test_a_curve_that_stands_still_and_one_without_values_can_be_drawn(engine: E
 
 
 def test_no_answer_draws_nothing(engine: Engine) -> None:
-    shape = describe_shape(compile_bath(), SCALE)
+    shape = describe_shape(load_words("en"), compile_bath(), SCALE)
     assert draw_both(engine, compile_bath().sample_plot({"yarn": "0 g"}), shape, *WIDE) == ""
 
 
 def test_labels_keep_inside_and_apart() -> None:
-    shape = describe_shape(compile_bath(), SCALE)
+    shape = describe_shape(load_words("en"), compile_bath(), SCALE)
     for width, height in (WIDE, (340.0, 300.0)):
         svg = plot.draw_plot(shape, compile_bath().sample_plot(), width, height, "p")
         boxes = []
@@ -620,7 +622,7 @@ def test_the_scripts_of_the_page_run_and_keep_to_one_namespace() -> None:
     with start_engine(before, twin, wiring, *scripts.values()) as page:
         answer = page.call("benchlore.calculate", "dye-bath", {"yarn": "200 g"})
         assert answer["outputs"]["dye"]["value"] == pytest.approx(100 / 3)
-        shape = describe_shape(compile_bath(), SCALE)
+        shape = describe_shape(load_words("en"), compile_bath(), SCALE)
         points = page.call("benchlore.samplePlot", "dye-bath", {})
         assert page.call("benchlore.twin.draw_plot", shape, points, *WIDE, "p") == plot.draw_plot(
             shape, compile_bath().sample_plot(), *WIDE, "p"

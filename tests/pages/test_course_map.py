@@ -49,7 +49,7 @@ def test_lessons_stand_below_all_they_need() -> None:
     tops = {node.lesson.id: node.top for node in drawn.nodes}
     assert tops["a"] < tops["b"] == tops["c"] < tops["d"]
     assert drawn.crossings == 0
-    assert [band.name for band in drawn.bands] == ["Beginner", "Intermediate"]
+    assert [band.name for band in drawn.bands] == ["beginner", "intermediate"]
 
 
 def test_line_that_follows_from_others_is_not_drawn_but_said() -> None:

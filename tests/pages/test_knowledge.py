@@ -16,7 +16,7 @@ import pytest
 from builder.checks import RULES, Rule
 from builder.course import Course
 from builder.diagnostics import Severity
-from builder.frequencies import say_likelihood
+from builder.frequencies import name_likelihood
 from builder.library import Library
 from builder.model import When
 from builder.pages import Page, Site, knowledge, make_search_entries, make_site, reference
@@ -471,7 +471,8 @@ def test_chances_in_words_never_promise(chance: float, words: str) -> None:
     ],
 )
 def test_probabilities_in_words(probability: float, words: str) -> None:
-    assert say_likelihood(probability) == words
+    key = name_likelihood(probability)
+    assert load_words("en").text(f"likelihood.{key}") == words
 
 
 # A cause

@@ -21,8 +21,11 @@ from builder.planning.needs import Need, list_needs, sum_prices
 from builder.planning.sessions import plan_sessions
 from builder.twin_scripts import NUMBERS, write_script
 from builder.units import parse_quantity
+from builder.words import load_words
 from tests.golden import check_golden
 from tests.helpers import make_library, overlay
+
+ENGLISH = load_words("en")
 
 CLASS = """
 # file: lessons/classes/autumn.yml
@@ -275,15 +278,19 @@ def test_before_and_after_lead_to_the_neighbours() -> None:
 
 
 def test_strip_says_in_words_what_it_draws() -> None:
-    rows = make_rows(read().lessons["mounting"])
-    said = describe_strip(rows).replace("\u00a0", " ")
+    rows = make_rows(read().lessons["mounting"], ENGLISH)
+    said = describe_strip(rows, ENGLISH).replace("\u00a0", " ")
     assert "Step 1, Warm the paste: 10 min, 60–80 °C (140–176 °F)." in said
     assert "Step 2, Let it cool: 1 min, then wait 20 min." in said
 
 
 def test_strip_is_drawn_for_wide_and_narrow_screens() -> None:
     library = read()
-    drawn = str(draw_strip(make_rows(library.lessons["mounting"]), make_heat_scale(library)))
+    drawn = str(
+        draw_strip(
+            make_rows(library.lessons["mounting"], ENGLISH), make_heat_scale(library), ENGLISH
+        )
+    )
     assert drawn.count("<title>") == drawn.count("<desc>") == drawn.count('role="img"') == 2
     for svg in re.findall(r"<svg.*?</svg>", drawn):
         assert len(re.findall(r"<circle", svg)) == 5
@@ -303,17 +310,17 @@ def test_strip_is_drawn_for_wide_and_narrow_screens() -> None:
 def test_strip_of_a_step_that_is_only_heated_to_a_limit() -> None:
     source = "# file: lessons/cards/mounting.yml\n" + overlay("")["lessons/cards/mounting.yml"]
     library = read(source.replace("    temperature: 60 to 80 degC\n", ""))
-    (row, *_) = make_rows(library.lessons["mounting"])
+    (row, *_) = make_rows(library.lessons["mounting"], ENGLISH)
     assert row.low is None
     assert row.high == pytest.approx(353.15)
     assert row.metric == "up to 80\u00a0°C"
-    assert "up to 80" in str(draw_strip((row,), make_heat_scale(library)))
+    assert "up to 80" in str(draw_strip((row,), make_heat_scale(library), ENGLISH))
 
 
 def test_strip_is_left_out_without_temperature_and_wait() -> None:
     library = read()
-    rows = [row for row in make_rows(library.lessons["pressing"]) if not row.wait_seconds]
-    assert draw_strip(rows, make_heat_scale(library)) == ""
+    rows = [row for row in make_rows(library.lessons["pressing"], ENGLISH) if not row.wait_seconds]
+    assert draw_strip(rows, make_heat_scale(library), ENGLISH) == ""
 
 
 def test_scale_runs_from_the_room_to_the_hottest_lesson() -> None:

@@ -114,11 +114,12 @@ def view_warnings(
 
 
 def view_plot(
-    compiled: CompiledCalculator, raw: Mapping[str, str], scale: HeatScale, name: str
+    words: Words, compiled: CompiledCalculator, raw: Mapping[str, str], scale: HeatScale, name: str
 ) -> PlotView | None:
     """Draw the plot for what is filled in at first, or give None where there is none.
 
     Args:
+        words: The words of the site.
         compiled: The calculator.
         raw: What is filled in.
         scale: The course's scale of temperature.
@@ -126,7 +127,7 @@ def view_plot(
     """
     if compiled.entry.plot is None:
         return None
-    shape = describe_shape(compiled, scale)
+    shape = describe_shape(words, compiled, scale)
     points = compiled.sample_plot(raw)
     wide = draw_plot(shape, points, *WIDE, f"{name}-wide")
     narrow = draw_plot(shape, points, *NARROW, f"{name}-narrow")
@@ -134,7 +135,7 @@ def view_plot(
     return PlotView(shape["title"], Markup(wide), Markup(narrow), Markup(dump_for_script(data)))
 
 
-def describe_shape(compiled: CompiledCalculator, scale: HeatScale) -> dict[str, Any]:
+def describe_shape(words: Words, compiled: CompiledCalculator, scale: HeatScale) -> dict[str, Any]:
     """Give what does not change about a plot; see `plot`."""
     plot = compiled.entry.plot
     assert plot is not None
@@ -151,6 +152,7 @@ def describe_shape(compiled: CompiledCalculator, scale: HeatScale) -> dict[str, 
         "bands": [band.label for band in plot.bands],
         "marks": [mark.label for mark in plot.marks],
         "heat": heat,
+        "says": {key: words.text(f"plot.{key}") for key in ("against", "from", "at", "to")},
     }
 
 

@@ -114,7 +114,7 @@ def view_live(
         warnings=warnings,
         signal=next((each for each in warnings if each.level != "note" and not each.hidden), None),
         refusals=tuple(error["message"] for error in result.errors),
-        plot=view_plot(compiled, raw, make_heat_scale(maker.library), dom),
+        plot=view_plot(maker.words, compiled, raw, make_heat_scale(maker.library), dom),
     )
 
 

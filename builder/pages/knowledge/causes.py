@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from builder.frequencies import say_likelihood
+from builder.frequencies import name_likelihood
 from builder.graph import find_rescues
 from builder.model import Cause, Caution, Defect, Question, When
 from builder.model.knowledge import CauseLink
@@ -131,7 +131,7 @@ def _view_brought(maker: PageMaker, cause: Cause, defect: Defect, link: CauseLin
         defect.picture or defect.id,
         link.how,
         say_often(maker.words, link.often),
-        say_likelihood(probability),
+        maker.words.text(f"likelihood.{name_likelihood(probability)}"),
         round(probability, 4),
     )
 

@@ -10,7 +10,7 @@ from builder.diagnosis.decision_tree import Chart, Leaf
 from builder.diagnosis.likelihood import RankedCause, RankedQuestion
 from builder.drawings.cause_graph import draw_cause_graph
 from builder.drawings.decision_chart import draw_chart, list_chart
-from builder.frequencies import say_likelihood
+from builder.frequencies import name_likelihood
 from builder.model import Cause, Caution, Defect, Question, Symptom, When
 from builder.pages.knowledge.graph_view import view_cause_graph
 from builder.pages.knowledge.views import (
@@ -152,7 +152,7 @@ def _view_causes(
         CauseView(
             causes[each.cause],
             how[each.cause],
-            say_likelihood(each.probability),
+            maker.words.text(f"likelihood.{name_likelihood(each.probability)}"),
             write_percent(each.probability),
             round(each.probability, 4),
         )

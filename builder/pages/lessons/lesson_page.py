@@ -35,7 +35,7 @@ def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
         tools=[(maker.library.tools[each.tool], each) for each in lesson.tools],
         throughout=throughout,
         steps=steps,
-        strip=draw_strip(make_rows(lesson), shelf.scale),
+        strip=draw_strip(make_rows(lesson, maker.words), shelf.scale, maker.words),
         risks=[(maker.library.defects[risk.defect], risk.watch) for risk in lesson.risks],
         assumes=[
             (*shelf.skills[skill], maker.library.lessons[shelf.skills[skill][1]].title)

@@ -59,6 +59,7 @@ def make_rules_page(maker: PageMaker) -> Page:
         lead,
         sections,
         kind="rules",
+        language="en",  # what the check says is in English
         structured=(structured,),
         anchors=frozenset(rule.id for rule in maker.rules),
         searchable=False,
