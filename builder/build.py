@@ -48,13 +48,14 @@ class Checked:
 
     @property
     def cases(self) -> dict[str, int]:
-        """How many recorded cases there are, and in how many the diagnosis names a true cause."""
+        """How many cases there are, how many of them invented, and how many are well diagnosed."""
         from builder.diagnosis.cases import run_cases
 
         network = self.course.indexed_network
         places = [result.place for result in run_cases(self.library, network)]
         return {
             "total": len(places),
+            "invented": sum(each.origin == "invented" for each in self.library.cases.values()),
             "top1": sum(place == 1 for place in places),
             "top3": sum(place <= 3 for place in places),
         }

@@ -233,7 +233,7 @@ def check_risk_without_lesson(course: Course) -> Iterator[Found]:
     """No lesson warns of this defect.
 
     A defect that no lesson names among its risks is met unprepared: the lesson in which it happens
-    does not say what to watch.
+    does not say what to watch. Defects of a track that has no lesson yet wait for the first one.
 
     Failing:
 
@@ -254,8 +254,9 @@ def check_risk_without_lesson(course: Course) -> Iterator[Found]:
     if any(kind == "lesson" for kind, _ in library.broken):
         return  # the broken lesson may name it
     named = {risk.defect for lesson in library.lessons.values() for risk in lesson.risks}
+    taught = {lesson.track for lesson in library.lessons.values()}
     for defect in library.defects.values():
-        if defect.id not in named:
+        if defect.id not in named and not taught.isdisjoint(defect.tracks):
             yield Found(
                 defect,
                 (),

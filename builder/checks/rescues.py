@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Severity
-from builder.model import Defect, Fix, When
+from builder.model import Cause, Defect, Fix, When
 
 OFTEN_SHOWN = 0.5
 """A defect that shows a sign this often should stop where the sign does."""
@@ -204,12 +204,12 @@ def _check_stages(course: Course) -> Iterator[Found]:
 
 @rule("priors-too-high", "causes", Severity.WARNING)
 def check_priors_too_high(course: Course) -> Iterator[Found]:
-    """The causes of the course act more often than once a batch.
+    """The causes of a track act more often than once a batch.
 
     `how_common` says in how many of all batches a cause acts. Where these numbers add up to more
-    than one, every batch would have a fault, and more; the diagnosis then blames causes for being
-    common. Words such as `sometimes` mean 0.3 here, three batches of ten; the scale made for this
-    runs from `in-every-second` (0.5) to `in-one-of-hundred` (0.01).
+    than one for the faults of a track, every batch would have a fault, and more; the diagnosis then
+    blames causes for being common. Words such as `sometimes` mean 0.3 here, three batches of ten;
+    the scale made for this runs from `in-every-second` (0.5) to `in-one-of-hundred` (0.01).
 
     Failing:
 
@@ -225,14 +225,32 @@ def check_priors_too_high(course: Course) -> Iterator[Found]:
         too-soon: {how_common: in-every-tenth}
         too-thick: {how_common: in-one-of-twenty}
     """
-    causes = list(course.library.causes.values())
-    total = sum(cause.how_common for cause in causes)
+    everything = tuple(course.library.causes.values())
+    by_track = [
+        tuple(
+            cause
+            for cause in everything
+            if any(
+                track in defect.tracks and any(link.cause == cause.id for link in defect.causes)
+                for defect in course.library.defects.values()
+            )
+        )
+        for track in dict.fromkeys(
+            track for defect in course.library.defects.values() for track in defect.tracks
+        )
+    ]
+    causes = max(by_track or [everything], key=_add_up)
+    total = _add_up(causes)
     if total > MOST_CAUSES_A_BATCH:
         commonest = max(causes, key=lambda cause: (cause.how_common, cause.id))
         yield Found(
             commonest,
             ("how_common",),
-            f"the {len(causes)} causes of this course would act {total:.1f} times in every batch",
+            f"the {len(causes)} causes of one track would act {total:.1f} times in every batch",
             "use the words in-every-tenth, in-one-of-twenty, in-one-of-fifty, in-one-of-hundred, "
             f'or smaller numbers; the commonest is "{commonest.id}" with {commonest.how_common:g}',
         )
+
+
+def _add_up(causes: Sequence[Cause]) -> float:
+    return sum(cause.how_common for cause in causes)

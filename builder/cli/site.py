@@ -46,7 +46,8 @@ def check(course: Path, style: str, learn: bool) -> None:
         cases = checked.cases
         if cases["total"]:
             click.echo(
-                f"Of {cases['total']} recorded cases a true cause comes first in {cases['top1']}, "
+                f"Of {cases['total']} cases ({cases['invented']} invented) a true cause comes "
+                f"first in {cases['top1']}, "
                 f"among the first three in {cases['top3']}."
             )
         click.echo(checked.summary)
