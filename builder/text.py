@@ -20,8 +20,11 @@ from builder.model import LINKED_KINDS
 WEB_SCHEMES = ("https", "http")
 """Schemes of addresses outside the site that a text may link to."""
 
-BRACES = re.compile(r"\{([^{}\n]{1,60})\}")
-"""A quantity in running text, for instance `{113 g}` or `{57 to 63 degC}`."""
+BRACES = re.compile(r"\{(?:also )?([^{}\n]{1,60})\}")
+"""A quantity in running text, for instance `{113 g}` or `{57 to 63 degC}`.
+
+`{also 15 g}` is shown as `{15 g}` is; it says that the number is not one of those that are checked.
+"""
 
 _WORD = re.compile(r"[^\W\d_]{2,}")
 _DENSE = ("CJK", "HIRAGANA", "KATAKANA", "THAI", "LAO", "KHMER", "MYANMAR")
@@ -112,6 +115,11 @@ def _walk_links(tokens: list[Token]) -> Iterator[Link]:
 def _unquote(target: str) -> str:
     """Undo the percent signs that the parser writes for odd characters."""
     return unquote(target)
+
+
+def find_stated(text: str) -> list[str]:
+    """List what stands in braces and is to be held against what is checked: not `{also 15 g}`."""
+    return [found[1] for found in BRACES.finditer(text) if not found[0].startswith("{also ")]
 
 
 def find_quantities(text: str) -> list[str]:

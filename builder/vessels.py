@@ -364,10 +364,16 @@ class Follower:
         return min(poured / whole, Fraction(1)) if poured is not None and whole else None
 
 
-def find_tool(name: str, tools: Iterable[Tool]) -> Tool | None:
-    """Give the tool that a vessel is, going by its name: the tool's id, or its name."""
+def find_tool(name: str, entry: Lesson | Fix, tools: Mapping[str, Tool]) -> Tool | None:
+    """Give the tool that a vessel is: as the lesson says, or the one of that id or name."""
     key = find_key(name)
-    return next((tool for tool in tools if key in (find_key(tool.id), find_key(tool.name))), None)
+    if isinstance(entry, Lesson):
+        stated = {find_key(each): tool for each, tool in entry.vessels.items()}
+        if key in stated:
+            return tools.get(stated[key])
+    return next(
+        (tool for tool in tools.values() if key in (find_key(tool.id), find_key(tool.name))), None
+    )
 
 
 def pours_into_itself(action: Action) -> bool:

@@ -36,6 +36,8 @@ _INTEGER = re.compile(r"^[+-]?(?:0|[1-9]\d{0,14})$")
 _FLOAT = re.compile(
     r"^[+-]?(?:\d{1,15}\.\d{0,20}|\.\d{1,20}|\d{1,15}(?:\.\d{0,20})?[eE][+-]?\d{1,3})$"
 )
+# Who writes a comment beside a value parts the two with more than one space.
+_COMMENT = re.compile(r"\S #")
 _NULL = frozenset({"", "~", "null", "Null", "NULL"})
 _PLAIN_TAGS = frozenset(
     f"tag:yaml.org,2002:{name}"
@@ -47,6 +49,8 @@ _PLAIN_TAGS = frozenset(
 class Document:
     """A YAML file that has been read: plain values, and the text that knows their places.
 
+    `cut` holds line and column of plain values that a comment follows in their last line.
+
     Places are wanted only where something is found, and the tree of nodes that holds them takes
     several times the room of the values, so it is made again from the text when it is asked for.
     """
@@ -54,6 +58,7 @@ class Document:
     file: str
     value: Any
     _text: str = field(repr=False, compare=False)
+    cut: frozenset[tuple[int, int]] = frozenset()
 
     @cached_property
     def _node(self) -> yaml.Node | None:
@@ -113,6 +118,8 @@ class _Reader:
     """Turns one file's nodes into values, collecting findings on the way."""
 
     file: str
+    cuts: frozenset[int] = frozenset()
+    cut: set[tuple[int, int]] = field(default_factory=set)
     findings: list[Diagnostic] = field(default_factory=list)
     sizes: dict[int, tuple[Any, int]] = field(default_factory=dict)
     open_nodes: set[int] = field(default_factory=set)
@@ -201,6 +208,8 @@ class _Reader:
         text = str(node.value)
         if node.style:  # quoted or block text is always text
             return text
+        if node.end_mark.line in self.cuts:
+            self.cut.add((node.start_mark.line + 1, node.start_mark.column + 1))
         if text in _NULL:
             return None
         if text in ("true", "false"):
@@ -273,7 +282,7 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, tuple[D
         return None, (broken("values are nested too deep", hint="check the brackets"),)
     if node is None:
         return Document(file, None, source), ()
-    reader = _Reader(file)
+    reader = _Reader(file, _find_cuts(source))
     value, size = reader.read(node, 0)
     if size > MAX_VALUES:
         reader.report(
@@ -283,7 +292,16 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, tuple[D
             "split it, or remove the aliases",
         )
         return None, tuple(reader.findings)
-    return Document(file, value, source), tuple(reader.findings)
+    return Document(file, value, source, frozenset(reader.cut)), tuple(reader.findings)
+
+
+def _find_cuts(source: str) -> frozenset[int]:
+    """Give the lines, from 0, in which something may be followed by a comment."""
+    if " #" not in source and "\t#" not in source:
+        return frozenset()
+    return frozenset(
+        number for number, line in enumerate(source.splitlines()) if _COMMENT.search(line)
+    )
 
 
 def _find_character(source: str, mark: yaml.Mark) -> str:

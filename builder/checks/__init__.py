@@ -22,6 +22,7 @@ from builder.checks import (
     reading,
     references,
     rescues,
+    stated,
     text,
     values,
     windows,
@@ -53,6 +54,7 @@ FAMILIES = (
     meeting,
     names,
     text,
+    stated,
 )
 """The modules that hold rules, in the order of the manual."""
 

@@ -9,6 +9,7 @@ from itertools import combinations, pairwise
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route, Severity
+from builder.frequencies import FREQUENCIES
 from builder.graph import Gap, Node, find_gap
 from builder.model import Entry, When
 
@@ -184,7 +185,7 @@ def check_cause_without_fix(course: Course) -> Iterator[Found]:
     """A cause names no fix.
 
     Telling someone what went wrong without telling what to do about it leaves them where they were.
-    At the least there is something to do differently next time.
+    At the least there is something to do differently next time. Fixes that never help are none.
 
     Failing:
 
@@ -209,6 +210,13 @@ def check_cause_without_fix(course: Course) -> Iterator[Found]:
                 "saved, a fix for the next batch",
                 key=True,
             )
+        elif all(link.helps <= FREQUENCIES["never"] for link in cause.fixes):
+            yield Found(
+                cause,
+                ("fixes", 0, "helps"),
+                f'cause "{cause.id}" names only fixes that never help',
+                "name a fix that helps, or say how often these do",
+            )
 
 
 @rule("defect-without-symptom", "causes")
@@ -216,6 +224,7 @@ def check_defect_without_symptom(course: Course) -> Iterator[Found]:
     """A defect has no symptom.
 
     Nobody can come to it from what they see, so neither can they come to its causes and fixes.
+    Signs that all show rarely or never are none.
 
     Failing:
 
@@ -238,6 +247,13 @@ def check_defect_without_symptom(course: Course) -> Iterator[Found]:
                 f'defect "{defect.id}" has no symptoms',
                 "name at least one sign that can be seen, felt or smelt, with how often it shows",
                 key=True,
+            )
+        elif all(link.often <= FREQUENCIES["rarely"] for link in defect.symptoms):
+            yield Found(
+                defect,
+                ("symptoms", 0, "often"),
+                f'every sign of defect "{defect.id}" shows rarely or never, so it is never found',
+                "name the sign by which it is known, or say how often these truly show",
             )
 
 

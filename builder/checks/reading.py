@@ -7,6 +7,7 @@ before any rule runs, so they have no function here.
 from __future__ import annotations
 
 from builder.checks.rule import describe_rule
+from builder.diagnostics import Severity
 
 yaml_syntax = describe_rule(
     "yaml-syntax",
@@ -193,4 +194,32 @@ Passing:
       <path d="M10 60Q40 20 80 60T150 60" fill="none" stroke="currentColor"/>
     </svg>
 """,
+)
+
+text_cut = describe_rule(
+    "text-cut",
+    "reading",
+    """
+A sentence ends where a comment begins.
+
+In YAML a space and `#` begin a comment, so `Use scale #2 only if it is dry` is read as `Use scale`,
+and the condition is gone without a trace. Where the sign belongs to the text, put the text in
+quotes or below `>-`; a true comment stands in a line of its own, or two spaces away.
+
+Failing:
+
+    # file: kb/glossary.yml
+    blotting:
+      name: Blotting
+      text: Drying a flower on sheet #2, never on sheet 1.
+
+Passing:
+
+    # file: kb/glossary.yml
+    blotting:
+      # The sheets are numbered on the shelf.
+      name: Blotting
+      text: "Drying a flower on sheet #2, never on sheet 1."
+""",
+    Severity.WARNING,
 )

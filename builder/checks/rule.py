@@ -106,15 +106,18 @@ def rule(rule_id: str, family: str, severity: Severity = Severity.ERROR) -> Call
     return make
 
 
-def describe_rule(rule_id: str, family: str, documentation: str) -> Rule:
-    """Make a rule without a function: the reader reports it, as an error.
+def describe_rule(
+    rule_id: str, family: str, documentation: str, severity: Severity = Severity.ERROR
+) -> Rule:
+    """Make a rule without a function: the reader reports it.
 
     Args:
         rule_id: Id of the rule.
         family: Its family.
         documentation: Text in the form of a rule's docstring.
+        severity: What it is reported as.
     """
-    return _make_rule(rule_id, family, Severity.ERROR, None, documentation)
+    return _make_rule(rule_id, family, severity, None, documentation)
 
 
 def _make_rule(

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from pydantic import BaseModel
+
 from builder.checks.rule import Found, find_problems, rule
 from builder.course import Course
 from builder.diagnostics import Route
@@ -30,7 +32,9 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     that lacks what its verb needs (`add` and `wet` a material, `pour` another place to pour into),
     a symptom, cause, question or fix that an entry names twice, a limit of more than the whole
     product, a step that heats above or below its own window, a heating to less than was just
-    reached, a hazard statement that does not exist, and braces in a text that hold no quantity.
+    reached, a hazard statement that does not exist, a time or an amount of nothing, a case in which
+    a sign is both seen and absent or a question answered both ways, and braces in a text that hold
+    no quantity.
 
     Failing:
 
@@ -59,6 +63,8 @@ def check_value_invalid(course: Course) -> Iterator[Found]:
     yield from _check_doubled(course)
     yield from _check_limits(course)
     yield from _check_statements(course)
+    yield from _check_nothings(course)
+    yield from _check_contradictions(course)
     yield from _check_braces(course)
     yield from find_problems(course, "value-invalid")
 
@@ -221,6 +227,58 @@ def _check_doubled(course: Course) -> Iterator[Found]:
                     "keep the one that says how often it is so",
                     related=((entry, (field, first, kind), "the first one"),),
                 )
+
+
+MAY_BE_NONE = frozenset(
+    {"set_up", "talk", "clean_up", "reminder", "handling", "demonstration", "wash"}
+)
+"""Times that may be nothing: who needs none says so."""
+_SIZES = frozenset({"[time]", "[mass]", "[length] ** 3"})
+
+
+def _check_nothings(course: Course) -> Iterator[Found]:
+    """Find times and amounts of nothing: a slip, or a blank that was filled in for later."""
+    for entry in course.library.walk():
+        if entry.kind in ("course", "lesson", "class", "fix", "material", "tool"):
+            for route, quantity in _walk_quantities(entry, ()):
+                if not quantity.base and quantity.dimension in _SIZES:
+                    what = "time" if quantity.dimension == "[time]" else "amount"
+                    yield Found(
+                        entry,
+                        route,
+                        f'"{quantity}" is no {what} at all',
+                        f"write the {what} it really takes, or leave the field out where it may be",
+                    )
+
+
+def _walk_quantities(value: object, route: Route) -> Iterator[tuple[Route, Quantity]]:
+    if isinstance(value, Quantity):
+        yield route, value
+    elif isinstance(value, BaseModel):
+        for name in type(value).model_fields:
+            if name not in MAY_BE_NONE:
+                yield from _walk_quantities(getattr(value, name), (*route, name))
+    elif isinstance(value, tuple):
+        for place, each in enumerate(value):
+            yield from _walk_quantities(each, (*route, place))
+
+
+def _check_contradictions(course: Course) -> Iterator[Found]:
+    for case in course.library.cases.values():
+        for one, other, what in (
+            ("seen", "absent", "both seen and absent"),
+            ("yes", "no", "answered both yes and no"),
+        ):
+            first = list(getattr(case, one))
+            for place, name in enumerate(getattr(case, other)):
+                if name in first:
+                    yield Found(
+                        case,
+                        (other, place),
+                        f'"{name}" is {what} in this case',
+                        "keep one of the two",
+                        related=[(case, (one, first.index(name)), "the other place")],
+                    )
 
 
 def _check_statements(course: Course) -> Iterator[Found]:

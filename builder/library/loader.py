@@ -14,7 +14,7 @@ from pydantic import ValidationError
 from builder.diagnostics import Diagnostic, Location, Related, Severity
 from builder.library.entries import Library, Source
 from builder.library.explain import explain
-from builder.model import KINDS, Entry, EntryKind
+from builder.model import KINDS, Entry, EntryKind, RefersTo, walk_marks
 from builder.model.common import ID_PATTERN
 from builder.svg_reader import read_drawing
 from builder.yaml_source import parse_yaml
@@ -288,6 +288,26 @@ class _Builder:
                 self.drafts.add((kind.name, name))
             else:
                 self.entries[kind.name][name] = entry
+                self.find_cut_texts(entry, where, source)
+
+    def find_cut_texts(self, entry: Entry, where: str, source: Source) -> None:
+        """Report texts that end where a comment begins."""
+        cut = source.document.cut
+        for route, mark, text in walk_marks(entry) if cut else ():
+            if isinstance(mark, RefersTo):
+                continue
+            place = source.document.locate((*source.route, *route))
+            if (place.line, place.column) in cut:
+                self.findings.append(
+                    Diagnostic(
+                        "text-cut",
+                        Severity.WARNING,
+                        place,
+                        where,
+                        f'this text ends in "{text[-30:]}", because a comment begins after it',
+                        "put the text in quotes, or the comment in a line of its own",
+                    )
+                )
 
     def finish(self) -> tuple[Library, list[Diagnostic]]:
         entries = {kind: dict(sorted(found.items())) for kind, found in self.entries.items()}

@@ -6,7 +6,7 @@ Everything here is text and structure. Formulas are checked, compiled and run el
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints, WithJsonSchema, model_validator
 
@@ -202,6 +202,16 @@ class CalculatorInput(Bounds):
     )
     help: LineWithQuantities | None = Field(
         default=None, description="Where the number comes from, in a line."
+    )
+    repeats: (
+        Literal[
+            "flash-point", "limit-of-base", "limit-of-product", "density", "base", "dose", "room"
+        ]
+        | None
+    ) = Field(
+        default=None,
+        description="Which fact of the lesson's materials it is; a lesson that fills it in is "
+        "then held against them.",
     )
     shown_when: FormulaText | None = Field(
         default=None, description="Condition over choice inputs; else hidden and not checked."

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
-from typing import Annotated, Any, ClassVar, get_args
+from typing import Annotated, Any, ClassVar, get_args, get_origin
 
 from pydantic import (
     BaseModel,
@@ -309,7 +309,9 @@ def _marked_fields(model: type[BaseModel]) -> tuple[tuple[str, object | None, bo
 
 
 def _marks_within(annotation: Any) -> Iterator[object]:
-    for argument in get_args(annotation):
+    # Of a mapping, the values are walked.
+    arguments = get_args(annotation)
+    for argument in arguments[1:] if get_origin(annotation) is dict else arguments:
         yield argument
         yield from _marks_within(argument)
 

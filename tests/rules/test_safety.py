@@ -424,7 +424,7 @@ orange: {hazards: [sensitiser], citations: [sheet],
         ("1.5 g", "2.5 g", True),  # half of one limit and half of the other
         ("1.5 g", "2.6 g", False),
         ("2 g", "2 g", False),  # 67 % and 40 %
-        ("3 g", "0 g", True),
+        ("2.9 g", "0.01 g", True),
     ],
 )
 def test_what_can_sensitise_adds_up(cedar: str, orange: str, fits: bool) -> None:

@@ -8,7 +8,7 @@ from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route
 from builder.model import Fix, Lesson, Material, Tool
-from builder.vessels import Moment, Trace, find_key
+from builder.vessels import Moment, Trace, find_key, find_tool
 
 
 @rule("order-unsafe", "safety")
@@ -111,9 +111,10 @@ def check_vessel_unfit(course: Course) -> Iterator[Found]:
 
     It eats a hole, gives off a gas that burns, or takes something poisonous with it. A material
     says in `attacks` what must not meet it, a tool in `made_of` what it consists of; what a tool's
-    name says of it counts too. A vessel is the tool of that name: of the same id or name, or, among
-    the tools of the lesson, one whose name contains all its words, as a pot is the enamel pot that
-    is listed. A vessel that has the substance in its own name is known by that.
+    name says of it counts too. A vessel is the tool that the lesson's `vessels` say, or the one of
+    the same id or name, or, among the tools of the lesson, one whose name contains all its words,
+    as a pot is the enamel pot that is listed. A vessel that has the substance in its own name is
+    known by that.
 
     Failing:
 
@@ -203,11 +204,10 @@ def _find_substance(name: str, made_of: tuple[str, ...], material: Material) -> 
 def _find_tools(course: Course, entry: Lesson | Fix, vessel: str) -> list[Tool]:
     """Give the tools that a vessel may be, going by its name."""
     tools = course.library.tools
-    key = find_key(vessel)
-    exact = [tool for tool in tools.values() if key in (find_key(tool.id), find_key(tool.name))]
-    if exact:
-        return exact
-    words = set(key.split())
+    exact = find_tool(vessel, entry, tools)
+    if exact is not None:
+        return [exact]
+    words = set(find_key(vessel).split())
     listed = [each.tool for each in entry.tools] if isinstance(entry, Lesson) else []
     return [
         tool
