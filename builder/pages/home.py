@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from builder.pages.lesson_views import make_map
 from builder.pages.lessons.index_page import describe_course
-from builder.pages.lessons.views import make_map, make_shelf
 from builder.pages.maker import PageMaker
 from builder.pages.records import Page
 
@@ -11,7 +11,7 @@ from builder.pages.records import Page
 def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
     course, library = maker.settings, maker.library
-    shelf = make_shelf(maker.course)
+    shelf = maker.shelf
     first = next(iter(shelf.views.values()), None)
     last = next(reversed(list(shelf.views.values())), None)
     flawed = next((defect.picture or name for name, defect in library.defects.items()), None)
@@ -34,6 +34,6 @@ def make_pages(maker: PageMaker) -> list[Page]:
             lead=lead,
             sections=sections,
             kind="home",
-            structured=(describe_course(maker, shelf, ""),),
+            structured=(describe_course(maker, ""),),
         )
     ]

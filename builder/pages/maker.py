@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from builder.course import Course
 from builder.graph import find_rescues
 from builder.library import Library
 from builder.model import KINDS, CourseSettings
+from builder.pages.lesson_views import Shelf, make_shelf
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote, Section
 from builder.words import Words, load_words
@@ -48,7 +49,7 @@ def load_templates(words: Words) -> Environment:
     return environment
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PageMaker:
     """Makes pages of a course: everything that the families of pages share.
 
@@ -68,6 +69,11 @@ class PageMaker:
     def words(self) -> Words:
         """Our words in the course's language."""
         return load_words(self.settings.language)
+
+    @cached_property
+    def shelf(self) -> Shelf:
+        """All lessons as pages show them."""
+        return make_shelf(self.course)
 
     @property
     def library(self) -> Library:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from builder.model import PlannedClass
-from builder.pages.lessons.views import LessonView, make_shelf
+from builder.pages.lesson_views import LessonView
 from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
 from builder.pages.records import Page
@@ -22,7 +22,7 @@ Views = Mapping[str, LessonView]
 
 def make_pages(maker: PageMaker) -> list[Page]:
     """Make these pages."""
-    views = make_shelf(maker.course).views
+    views = maker.shelf.views
     classes = maker.library.classes.values()
     return [
         _make_index(maker, views),

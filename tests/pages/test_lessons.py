@@ -14,7 +14,7 @@ from builder.drawings.temperature_timeline import describe_strip, draw_strip, ma
 from builder.library import Library
 from builder.pages import Page, home, lessons, teaching
 from builder.pages.amounts import show_amount
-from builder.pages.lessons.views import make_shelf, make_steps
+from builder.pages.lesson_views import make_shelf, make_steps
 from builder.pages.maker import make_maker
 from builder.planning.kit import join_kits, list_kits
 from builder.planning.needs import Need, list_needs, sum_prices

@@ -9,7 +9,6 @@ from urllib.parse import quote
 from markupsafe import Markup
 
 from builder.calculators import CompiledCalculator
-from builder.drawings.heat_scale import make_heat_scale
 from builder.pages.calculators.answer_fields import (
     AnswerView,
     PlotView,
@@ -114,7 +113,7 @@ def view_live(
         warnings=warnings,
         signal=next((each for each in warnings if each.level != "note" and not each.hidden), None),
         refusals=tuple(error["message"] for error in result.errors),
-        plot=view_plot(maker.words, compiled, raw, make_heat_scale(maker.library), dom),
+        plot=view_plot(maker.words, compiled, raw, maker.shelf.scale, dom),
     )
 
 

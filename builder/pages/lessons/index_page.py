@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from builder.model import Level
-from builder.pages.lessons.views import Shelf, make_map
+from builder.pages.lesson_views import make_map
 from builder.pages.maker import PageMaker
 from builder.pages.records import Page, relative_address
 from builder.pages.schema_org import Structured, describe_part, describe_thing
@@ -11,10 +11,10 @@ from builder.pages.schema_org import Structured, describe_part, describe_thing
 ADDRESS = "lessons/"
 
 
-def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
+def make_index_page(maker: PageMaker) -> Page:
     """Make the page that lists the lessons."""
     words = maker.words
-    views = list(shelf.views.values())
+    views = list(maker.shelf.views.values())
     levels = [
         (
             level.value,
@@ -28,7 +28,7 @@ def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
         ADDRESS,
         levels=[level for level in levels if level[2]],
         map=make_map(maker.course),
-        views=shelf.views,
+        views=maker.shelf.views,
     )
     return Page(
         address=ADDRESS,
@@ -37,11 +37,11 @@ def make_index_page(maker: PageMaker, shelf: Shelf) -> Page:
         lead=lead,
         sections=sections,
         kind="lessons",
-        structured=(describe_course(maker, shelf, ADDRESS),),
+        structured=(describe_course(maker, ADDRESS),),
     )
 
 
-def describe_course(maker: PageMaker, shelf: Shelf, address: str) -> Structured:
+def describe_course(maker: PageMaker, address: str) -> Structured:
     """Describe the whole course as a schema.org Course, for the page at an address."""
     course = maker.settings
     return describe_thing(
@@ -58,6 +58,6 @@ def describe_course(maker: PageMaker, shelf: Shelf, address: str) -> Structured:
                 educationalLevel=view.level,
                 url=relative_address(address, f"lessons/{view.lesson.id}/"),
             )
-            for view in shelf.views.values()
+            for view in maker.shelf.views.values()
         ],
     )

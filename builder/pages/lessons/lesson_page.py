@@ -9,16 +9,17 @@ from builder.model import Caution, Lesson, Material, Scale
 from builder.model.lessons import LessonMaterial
 from builder.pages.amounts import show_amount, show_step_amounts
 from builder.pages.knowledge.views import view_sources
+from builder.pages.lesson_views import LessonView, StepView, make_steps
 from builder.pages.lessons.practice import make_practice_sections
-from builder.pages.lessons.views import LessonView, Shelf, StepView, make_steps
 from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_how_to, describe_thing
 
 
-def make_lesson_page(maker: PageMaker, shelf: Shelf, view: LessonView) -> Page:
+def make_lesson_page(maker: PageMaker, view: LessonView) -> Page:
     """Make the page of a lesson."""
+    shelf = maker.shelf
     lesson = view.lesson
     address = f"lessons/{lesson.id}/"
     throughout, steps = make_steps(maker.course, shelf, lesson)
