@@ -203,7 +203,8 @@ def test_the_usual_flaw_takes_few_taps() -> None:
         )
         taps[defect.id], plan = run_session(library.causes[link.cause], defect)
         assert plan["causes"][0]["id"] == link.cause, defect.id
-        assert [lead["id"] for lead in plan["leads"]][:1] == [defect.id]
+        if not plan["stop"]:  # a sign that stops needs no diagnosis
+            assert [lead["id"] for lead in plan["leads"]][:1] == [defect.id]
     counted = sorted(Counter(taps.values()).items())
     print(f"\ntaps to the plan for the usual flaw of {len(taps)} defects: {counted}")
     assert max(taps.values()) <= MOST_TAPS

@@ -13,7 +13,8 @@ from diagnosis_reference import Side, no_findings, open_side
 from hypothesis import given
 from hypothesis import strategies as st
 
-from builder.diagnosis.consult import Adviser, make_adviser, tell
+from builder.course import Course
+from builder.diagnosis.consult import Adviser, tell
 from builder.diagnosis.network import build_network
 from builder.library import Library, load_library
 from builder.model import When
@@ -36,7 +37,7 @@ def read_course() -> Library:
 
 @cache
 def read_adviser() -> Adviser:
-    return make_adviser(read_course())
+    return Course(read_course()).adviser
 
 
 def listen(story: dict[str, Any]) -> Told:

@@ -54,7 +54,7 @@ from builder.twin.diagnosis.shapes import (
     Told,
 )
 
-NOT_KNOWN = 0.3
+NOT_KNOWN = 0.35
 """From this chance on that no listed cause brought any sign, the course does not know."""
 SIGN_NOT_KNOWN = 0.5
 """From this chance on that no listed cause brought one of several signs, it is named."""
