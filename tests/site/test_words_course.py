@@ -29,8 +29,11 @@ SYMBOLS = {
     *CURRENCIES,
 }
 # What calculators say of what was typed comes from code that runs on both sides and is English
-# still, as on the terminal: a refusal of a worked example, and the "and" of a list of names.
-REFUSAL = re.compile(r", row \d+ |; measure both in the same way|must be at least .* is outside")
+# still, as on the terminal: a refusal, what an answer is uncertain by, the "and" of a list.
+REFUSAL = re.compile(
+    r", row \d+ |; measure both in the same way|must be at least .* is outside"
+    r"|^between .* and |^\(mostly from |The shaded strip is"
+)
 # The words of planned classes are English still.
 PLANNED = ("teaching/",)
 
