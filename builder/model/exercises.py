@@ -9,6 +9,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field, StringConstraints
 
 from builder.model.common import Id, Line, LineWithQuantities, Part, Ref, Share, Text
+from builder.words import Words
 
 UnitText = Annotated[str, StringConstraints(min_length=1, max_length=40)]
 
@@ -39,7 +40,7 @@ class ExerciseBase(Part):
         default=False, description="true where it is done at the bench: cautions are then printed."
     )
 
-    def list_notes(self) -> Iterator[tuple[str, str]]:
+    def list_notes(self, words: Words) -> Iterator[tuple[str, str]]:
         """Give what the answer key says of every variant at once: a heading and a text."""
         yield from ()
 
@@ -112,7 +113,7 @@ class ChooseExercise(ExerciseBase):
         default=4, ge=3, le=6, description="How many options one variant shows, for instance 4."
     )
 
-    def list_notes(self) -> Iterator[tuple[str, str]]:
+    def list_notes(self, words: Words) -> Iterator[tuple[str, str]]:
         """Say of each wrong option why it is wrong."""
         yield from ((option.text, option.why) for option in self.options if not option.right)
 
@@ -130,10 +131,10 @@ class OrderExercise(ExerciseBase):
     )
     why: Text = Field(description="Why this is the order; shown with the solution.")
 
-    def list_notes(self) -> Iterator[tuple[str, str]]:
+    def list_notes(self, words: Words) -> Iterator[tuple[str, str]]:
         """Give the right order, and why."""
-        yield "In the right order", "; ".join(self.items)
-        yield "Why", self.why
+        yield words.text("task.right-order"), "; ".join(self.items)
+        yield words.text("task.why"), self.why
 
 
 class ReadExercise(ExerciseBase):

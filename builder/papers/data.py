@@ -16,15 +16,10 @@ from builder.papers.prose_nodes import set_line, set_text, write_plain
 from builder.papers.sheets import SheetSet, SheetTask
 from builder.papers.students import Students
 from builder.twin.unit_table import UNITS
-from builder.words import Words, load_words
+from builder.words import Words
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 """Paper sizes by the name a teacher gives."""
-
-
-def words_of(library: Library) -> Words:
-    """Give our words in the language of a course."""
-    return load_words(library.settings.language if library.settings else "en")
 
 
 def describe_paper(library: Library, title: str, paper: str, large: bool) -> dict[str, Any]:
@@ -39,6 +34,10 @@ def describe_paper(library: Library, title: str, paper: str, large: bool) -> dic
         "region": rest if len(rest) == 2 else None,
         "paper": PAPERS[paper],
         "large": large,
+        "words": {
+            **library.words.below("paper"),
+            **{f"signal.{key}": text for key, text in library.words.below("signal").items()},
+        },
     }
 
 
@@ -75,7 +74,7 @@ def describe_sheets(library: Library, drawn: SheetSet, paper: str, large: bool) 
                 "answered": task.exercise.answered,
                 "worked_out": task.exercise.worked_out,
                 "lesson": task.lesson.id,
-                "figure": describe_figure(words_of(library), answer.symbol, answer.places)
+                "figure": describe_figure(library.words, answer.symbol, answer.places)
                 if answer
                 else "",
                 "symbol": answer.symbol if answer else "",
@@ -175,9 +174,11 @@ def _describe_marking(
         rows = []
     return {
         "title": exercise.title,
-        "about": _describe_rule(next(iter(samples.values()))),
+        "about": _describe_rule(library.words, next(iter(samples.values()))),
         "slips": slips,
-        "notes": [(set_line(about), set_line(text)) for about, text in exercise.list_notes()],
+        "notes": [
+            (set_line(about), set_line(text)) for about, text in exercise.list_notes(library.words)
+        ],
         "rows": rows,
     }
 
@@ -198,18 +199,18 @@ def _label_values(library: Library, calculator: str | None) -> dict[str, str]:
     return labels
 
 
-def _describe_rule(variant: Variant) -> str:
+def _describe_rule(words: Words, variant: Variant) -> str:
     """Say what counts as right."""
     answer = variant.body.answer
     if answer is not None and answer.share is not None:
         share = f"{answer.share * 100:.3g}"
-        return f"Right within {share} % of the answer; unrounded answers count."
+        return words.text("paper.right-share", share=share)
     if answer is not None:
         row = answer.tolerance / find_factor(answer.field["unit"], answer.units)
-        return f"Right within {row:.3g} {answer.symbol} of the reading."
+        return words.text("paper.right-reading", amount=f"{row:.3g}", unit=answer.symbol)
     if variant.answered is Answered.ORDER:
-        return "Right where every item stands in its place."
-    return "One option is right."
+        return words.text("paper.right-order")
+    return words.text("paper.right-option")
 
 
 def find_factor(unit: str, units: Mapping[str, Any]) -> float:
@@ -297,9 +298,11 @@ def describe_record(
             if library.lessons[name].level is level
         ]
         if lessons:
-            levels.append({"title": f"{level.value.capitalize()} level", "lessons": lessons})
+            name = library.words.text(f"level.{level.value}")
+            title = library.words.text("paper.level", level=name)
+            levels.append({"title": title, "lessons": lessons})
     return {
-        **describe_paper(library, "Record of skills", paper, large),
+        **describe_paper(library, library.words.text("paper.record"), paper, large),
         "levels": levels,
         "sheets": [
             {"number": place + 1, "name": name} for place, name in enumerate(students.names)

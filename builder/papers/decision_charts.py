@@ -73,7 +73,7 @@ def describe_charts(course: Course, charts: Sequence[Chart], paper: str) -> dict
     library = course.library
     words = ChartWords(library)
     return {
-        **describe_paper(library, "Decision charts", paper, large=False),
+        **describe_paper(library, library.words.text("paper.charts"), paper, large=False),
         "thing": words.thing,
         "groups": list(_describe_signs(course, charts)),
         "charts": [_describe_chart(library, words, chart) for chart in charts],
@@ -158,7 +158,7 @@ def describe_card(course: Course, charts: Sequence[Chart], paper: str) -> dict[s
     cautions = [library.cautions[name] for name in course.hazards.sort(attached)]
     dangers = [each for each in cautions if each.signal == "Danger"]
     return {
-        **describe_paper(library, "At the table", paper, large=False),
+        **describe_paper(library, library.words.text("paper.card"), paper, large=False),
         "paper": HALVES[paper],
         "thing": words.thing,
         "windows": list(_describe_windows(library)),

@@ -312,4 +312,5 @@ def test_what_a_sheet_and_its_key_show_is_as_kept(accept: bool) -> None:
     key = describe_key(course.library, drawn, "a4", False)
     assert sheets["sheets"][0]["name"] == key["sheets"][0]["name"] == "Ada"
     for name, data in (("worksheet.json", sheets), ("worksheet-key.json", key)):
+        assert data.pop("words")["sheet"] == "Sheet {number}"
         check_golden(name, json.dumps(data, ensure_ascii=False, indent=1), accept)

@@ -13,10 +13,15 @@ from builder.build import Built, Checked
 from builder.checks import RULES
 from builder.course import Course
 from builder.pages import Site, make_site
+from builder.papers.bundles import make_record, make_worksheets
+from builder.papers.decision_charts import make_chart_papers
+from builder.papers.sheets import collect_tasks, draw_sheets
+from builder.papers.students import count_students
 from builder.plugin import build_with_host
 from builder.twin.unit_table import SPELLINGS, UNITS
 from builder.units import CURRENCIES
 from tests import pseudo
+from tests.pdf import read_pages
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -96,3 +101,25 @@ def test_the_scripts_speak_the_language_too(site: Site) -> None:
     for found in said:
         bare = re.sub(r"\{\w+\}|practice\.json", "", "".join(found))
         assert not pseudo.WORD.search(bare), bare
+
+
+def test_no_word_of_a_paper_is_left_out(course: Course) -> None:
+    tasks, title = collect_tasks(course, tuple(course.library.lessons)[:4])
+    students = count_students(2)
+    drawn = draw_sheets(course, tasks, title, students, "5")
+    made = {
+        **make_worksheets(course, drawn).files,
+        **make_record(course, students).files,
+        **make_chart_papers(course).files,
+    }
+    codes = {sheet.code for sheet in drawn.sheets}
+    typed = pseudo.list_typed(course.library) | {"and"}
+    papers = {name: read_pages(body) for name, body in made.items() if name.endswith(".pdf")}
+    assert len(papers) == 5
+    for name, pages in papers.items():
+        for number, text in enumerate(pages, 1):
+            for code in codes:
+                text = text.replace(code, " ")
+            words = set(pseudo.WORD.findall(pseudo.take_out_names(text)))
+            left = {word for word in words - SYMBOLS if word.lower() not in typed}
+            assert left == set(), f"{name}, page {number}: {text[:300]}"

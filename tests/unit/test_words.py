@@ -22,6 +22,7 @@ USES = (
     re.compile(r'\.(?:text|html)\(\s*f?["\']([a-z0-9-]+\.[a-z0-9.-]*)(\{)?'),
 )
 # Texts with a dot, but for the names of the files that a page saves.
+PAPER_USE = re.compile(r'\bsay\(\s*"([a-z0-9.-]+)"()')
 SCRIPT_USE = re.compile(r'"((?!practice\.json|visit\.yml)[a-z0-9-]+\.[a-z0-9-]+)"()')
 
 
@@ -34,6 +35,8 @@ def list_uses() -> tuple[set[str], set[str]]:
             patterns, area = USES, ""
         elif path.suffix == ".js":
             patterns, area = (SCRIPT_USE,), "script."
+        elif path.suffix == ".typ":
+            patterns, area = (PAPER_USE,), "paper."
         else:
             continue
         text = path.read_text(encoding="utf-8")
