@@ -250,6 +250,7 @@ def try_site(machine: Machine) -> None:
 
 def try_tests(machine: Machine, *, full: bool) -> None:
     """`make test`: all of it as root; all but the browser's tests, and a failure, without."""
+    machine.install("make python3-venv")
     some = "" if full else f" TESTS='{SOME_TESTS}'"
     size = "du -sm .venv | cut -f1 | sed 's/$/ MB of packages/'"
     if machine.user == "root":
@@ -273,7 +274,7 @@ def main() -> int:
     """Run all trials; the exit status is 1 if one did not go as it should."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--full", action="store_true", help="every test, not only some")
-    parser.add_argument("--site-only", action="store_true", help="leave `make test` out")
+    parser.add_argument("--only", choices=("site", "test"), help="one of the two commands")
     parser.add_argument("--suite", action="append", choices=SUITES, help="default: 12 and 13")
     parser.add_argument("--user", action="append", choices=("root", "teacher"))
     parser.add_argument("--folder", type=Path, default=Path("/var/tmp/benchlore-bare"))
@@ -288,8 +289,9 @@ def main() -> int:
     for suite in wanted.suite or ("bookworm", "trixie"):
         for user in wanted.user or ("root", "teacher"):
             with start_machine(suite, user, wanted.folder) as machine:
-                try_site(machine)
-                if not wanted.site_only:
+                if wanted.only != "test":
+                    try_site(machine)
+                if wanted.only != "site":
                     try_tests(machine, full=wanted.full)
                 rows += machine.rows
     wrong = sum(not row.right for row in rows)
