@@ -8,7 +8,7 @@ lists alone, so that no browser can read it otherwise than the parser did.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from html import escape
 from xml.parsers import expat
@@ -108,16 +108,8 @@ def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ..
     Example:
         `<svg><script>...</script><path d="M0 0"/></svg>` gives the path alone, and a complaint.
     """
-    reader = _DrawingReader(name)
-    parser = expat.ParserCreate()
-    parser.buffer_text = True
-    reader.place = lambda: (parser.CurrentLineNumber, parser.CurrentColumnNumber + 1)
-    parser.StartElementHandler = reader.start
-    parser.EndElementHandler = reader.end
-    parser.CharacterDataHandler = reader.take_text
-    parser.ProcessingInstructionHandler = reader.take_instruction
-    parser.StartDoctypeDeclHandler = reader.take_doctype
-    parser.EntityDeclHandler = _forbid_entity
+    reader = _DrawingReader(f"d-{name}-")
+    parser = reader.make_parser()
     try:
         parser.Parse(source.encode() if isinstance(source, str) else source, True)
     except _EntityDeclared:
@@ -136,6 +128,34 @@ def read_drawing(source: bytes | str, name: str) -> tuple[str, tuple[Refused, ..
     return "".join(_write(reader.root)), tuple(reader.refused)
 
 
+def write_inline(drawing: str, attributes: Mapping[str, str], *, decorative: bool) -> str:
+    """Write a drawing as part of a page.
+
+    Args:
+        drawing: What `read_drawing` gave.
+        attributes: What its `svg` element has besides.
+        decorative: Whether it loses its title and description: it only repeats words beside it.
+    """
+    reader = _DrawingReader("")
+    reader.make_parser().Parse(drawing.encode(), True)
+    assert reader.root is not None
+    root = reader.root
+    if decorative:
+        root.attributes.pop("role", None)
+    root.attributes = {**attributes, "xmlns": NAMESPACE, **root.attributes}
+    return "".join(_write(_trim(root, {"title", "desc"} if decorative else set())))
+
+
+def _trim(node: _Element, dropped: Collection[str]) -> _Element:
+    """Drop elements by name, and the blanks between elements."""
+    kept = [
+        child if isinstance(child, str) else _trim(child, dropped)
+        for child in node.children
+        if (child.strip() if isinstance(child, str) else child.name not in dropped)
+    ]
+    return _Element(node.name, node.attributes, kept)
+
+
 class _EntityDeclared(Exception):
     """An entity is declared, which could grow without bound or load a file."""
 
@@ -145,14 +165,26 @@ def _forbid_entity(*_: object) -> None:
 
 
 class _DrawingReader:
-    def __init__(self, name: str) -> None:
-        self.prefix = f"d-{name}-"
+    def __init__(self, prefix: str) -> None:
+        self.prefix = prefix
         self.refused: list[Refused] = []
         self.root: _Element | None = None
         self.open: list[_Element] = []
         self.skipping = 0
         self.uses = 0
         self.place: Callable[[], tuple[int, int]] = lambda: (1, 1)
+
+    def make_parser(self) -> expat.XMLParserType:
+        parser = expat.ParserCreate()
+        parser.buffer_text = True
+        self.place = lambda: (parser.CurrentLineNumber, parser.CurrentColumnNumber + 1)
+        parser.StartElementHandler = self.start
+        parser.EndElementHandler = self.end
+        parser.CharacterDataHandler = self.take_text
+        parser.ProcessingInstructionHandler = self.take_instruction
+        parser.StartDoctypeDeclHandler = self.take_doctype
+        parser.EntityDeclHandler = _forbid_entity
+        return parser
 
     def refuse(self, message: str, hint: str = _USUAL_HINT) -> None:
         self.refused.append(Refused(*self.place(), message, hint))

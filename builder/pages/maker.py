@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, cached_property, lru_cache
@@ -19,13 +18,11 @@ from builder.model import KINDS, CourseSettings
 from builder.pages.lesson_views import Shelf, make_shelf
 from builder.pages.prose import Prose, plain, show_quantity, show_window
 from builder.pages.records import RuleNote, Section
+from builder.svg_reader import write_inline
 from builder.words import Words, load_words
 
 TEMPLATES = Path(__file__).parent.parent / "templates"
 ASSETS = Path(__file__).parent.parent / "assets"
-
-_WORDS = re.compile(r"<(title|desc)>.*?</\1>", re.DOTALL)
-_BETWEEN = re.compile(r">\s+<")
 
 
 @cache
@@ -145,13 +142,10 @@ class PageMaker:
 @lru_cache(maxsize=512)
 def _make_inline(svg: str, decorative: bool) -> Markup:
     """Make a drawing part of a page; a decorative one loses its words, which search would find."""
-    svg = svg[svg.find("<svg") :].strip()
-    extra = 'class="bl-drawing" focusable="false"'
+    attributes = {"class": "bl-drawing", "focusable": "false"}
     if decorative:
-        svg = _WORDS.sub("", svg).replace(' role="img"', "", 1)
-        extra += ' aria-hidden="true"'
-    svg = _BETWEEN.sub("><", svg)
-    return Markup(f"<svg {extra}{svg[4:]}")
+        attributes["aria-hidden"] = "true"
+    return Markup(write_inline(svg, attributes, decorative=decorative))
 
 
 def make_maker(course: Course, rules: Iterable[RuleNote] = ()) -> PageMaker:
