@@ -27,6 +27,11 @@ if TYPE_CHECKING:
 @click.option(
     "--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Size."
 )
+@click.option(
+    "--people",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A CSV file of who comes: name, allergies, asthma, absent, waiting.",
+)
 @click.option("--to", "goals", multiple=True, help="A series: the skill or lesson it leads to.")
 @click.option("--knows", multiple=True, help="A series: a skill or lesson that people bring.")
 @click.option("--evenings", type=click.IntRange(1, 200), help="A series: how many evenings.")
@@ -48,6 +53,7 @@ def plan(
     planned: str | None,
     out: Path | None,
     paper: str,
+    people: Path | None,
     goals: tuple[str, ...],
     knows: tuple[str, ...],
     evenings: int | None,
@@ -75,7 +81,7 @@ def plan(
         _plan_series(read, style, goals, knows, evenings, wanted, students, day, every)
         return
     assert planned is not None
-    _plan_class(course, style, planned, out, paper)
+    _plan_class(course, style, planned, out, paper, people)
 
 
 def _read_length(length: str | None, style: str) -> Quantity:
@@ -137,10 +143,13 @@ def _plan_series(
         click.echo(render_series(library, series, term, count), nl=False)
 
 
-def _plan_class(course: Path, style: str, planned: str, out: Path | None, paper: str) -> None:
+def _plan_class(
+    course: Path, style: str, planned: str, out: Path | None, paper: str, people: Path | None
+) -> None:
     from builder.papers import Papers
     from builder.papers.class_calendar import make_calendar
     from builder.papers.run_sheets import make_plan_papers
+    from builder.planning.people import PeopleError, read_people
     from builder.planning.plan import describe_plan, plan_class, render_plan
 
     checked = check_whole(course, style)
@@ -151,11 +160,12 @@ def _plan_class(course: Path, style: str, planned: str, out: Path | None, paper:
     made = plan_class(library, entry, read.plan_run(planned), read.currency)
     placed = out or Path(f"plan-{planned}")
     try:
-        papers = make_plan_papers(read, made, paper=paper)
+        listed = read_people(people.read_bytes(), people.name, entry.students) if people else ()
+        papers = make_plan_papers(read, made, paper=paper, people=listed)
         calendar = make_calendar(library, made.run, _read_calendar(placed / f"{planned}.ics"))
         files = {**papers.files, f"{planned}.ics": calendar}
         write_files(placed, files)
-    except OutputError as error:
+    except (OutputError, PeopleError) as error:
         fail(str(error), style, 2)
     if style == "json":
         print_json(

@@ -4,31 +4,54 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Sequence
 from typing import Any
 
 from builder.course import Course
 from builder.papers.bundles import Papers
+from builder.papers.class_papers import (
+    describe_batch_record,
+    describe_door_list,
+    describe_labels,
+    describe_strips,
+)
 from builder.papers.data import describe_paper, walk_texts
 from builder.papers.exports import guard_cell
 from builder.papers.prose_nodes import set_line, set_text
 from builder.papers.typst_pdf import find_fonts, make_pdf, tell_missing
 from builder.planning.needs import list_needs
+from builder.planning.people import Person
 from builder.planning.plan import ClassPlan
 from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
 from builder.planning.words import write_clock, write_date
 from builder.quantities import text_of, write_both
 
 
-def make_plan_papers(course: Course, plan: ClassPlan, *, paper: str = "a4") -> Papers:
-    """Make `CLASS-run-sheet.pdf` and `CLASS-shopping.csv`.
+def make_plan_papers(
+    course: Course, plan: ClassPlan, *, paper: str = "a4", people: Sequence[Person] = ()
+) -> Papers:
+    """Make the papers of a class, each named after it.
+
+    `-run-sheet.pdf` has one page a session to hang up, `-turns.pdf` the details, `-door-list.pdf`
+    the hazards and whom they concern, `-batch-record.pdf` what is filled in, `-labels.pdf` what is
+    left to wait, `-strips.pdf` each student's own run, `-shopping.csv` what to buy.
 
     Args:
         course: What is worked out of a course without errors.
         plan: The plan of one of its classes.
         paper: "a4" or "letter".
+        people: Who they are, where a list was given.
     """
     data = describe_run_sheet(course, plan, paper)
-    fonts = find_fonts(set(walk_texts(data)))
+    described = {
+        "run-sheet": data,
+        "turns": data,
+        "door-list": describe_door_list(course, plan, people, paper),
+        "batch-record": describe_batch_record(course, plan, paper),
+        "labels": describe_labels(course, plan, people, paper),
+        "strips": describe_strips(course, plan, people, paper),
+    }
+    fonts = find_fonts({text for each in described.values() for text in walk_texts(each)})
     notes = tell_missing(fonts)
     for number, held in enumerate(plan.session_plans, 1):
         if held.spare < 0:
@@ -38,10 +61,8 @@ def make_plan_papers(course: Course, plan: ClassPlan, *, paper: str = "a4") -> P
         left = name_steps(course.library, plan.session_plans[-1].left)[0]
         notes.append(f"the class ends before this can be done: {left}")
     name = plan.planned.id
-    files = {
-        f"{name}-run-sheet.pdf": make_pdf("run-sheet", data, fonts),
-        f"{name}-shopping.csv": list_shopping(plan),
-    }
+    files = {f"{name}-{kind}.pdf": make_pdf(kind, each, fonts) for kind, each in described.items()}
+    files[f"{name}-shopping.csv"] = list_shopping(plan)
     return Papers(files, tuple(notes))
 
 
@@ -66,6 +87,11 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
     cautions = dict.fromkeys(
         name for lesson in lessons for name in course.attach_cautions(lesson).overall
     )
+    dangers = [
+        library.cautions[name].title
+        for name in course.hazards.sort(set(cautions))
+        if library.cautions[name].signal == "Danger"
+    ]
     return {
         "date": write_date(session.date),
         "start": session.start,
@@ -84,6 +110,15 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
             for need in list_needs(library, tonight)
         ],
         "kit": [{"name": item.tool.name, "count": item.count} for item in plan.kits[number]],
+        "minutes": max(1, -(-max(held.makespan, round(session.length.base)) // 60)),
+        "heats": [[start / 60, end / 60] for start, end in held.heats],
+        "opens": [[start / 60, end / 60] for start, end in held.opens],
+        "hours": [
+            [minutes, write_clock(held.start, minutes * 60)]
+            for minutes in range(0, round(session.length.base) // 60, 15)
+        ],
+        "talk": f"The talk takes {held.talk // 60} min." if held.talk else "",
+        "told": f"Dangers: {'; '.join(dangers)}." if dangers else "",
         "cautions": [
             {
                 "signal": library.cautions[name].signal,

@@ -167,6 +167,8 @@ class SessionPlan:
         left: Steps of this class's lessons that are left for later.
         waiting: What waits beyond its end.
         between: What is done until the next.
+        heats: When anything heats in the room, as (start, end) in seconds from the start.
+        opens: When anyone handles a flammable in the open, likewise.
         clashing: Steps at which heat could not be kept apart from a flammable, or comes after all
             heat is to be off, as (lesson, step).
     """
@@ -185,6 +187,8 @@ class SessionPlan:
     left: tuple[tuple[str, int], ...]
     waiting: tuple[Waiting, ...] = ()
     between: tuple[Between, ...] = ()
+    heats: tuple[tuple[int, int], ...] = ()
+    opens: tuple[tuple[int, int], ...] = ()
     clashing: tuple[tuple[str, int], ...] = ()
 
     @property
@@ -607,6 +611,8 @@ class _Evening:
             tuple(leaving),
             self._list_waiting(),
             between,
+            _join_marks(found, "heat@"),
+            _join_marks(found, "open@"),
             tuple(dict.fromkeys(clashing)),
         )
 
@@ -740,6 +746,22 @@ def plan_sessions(library: Library, planned: PlannedClass, *, work: int = SEARCH
         work: How much is tried in each session to find a better order.
     """
     return _Planner(library, planned, work).run()
+
+
+def _join_marks(found: Schedule, kind: str) -> tuple[tuple[int, int], ...]:
+    """Join the stretches of one kind, whoever's they are."""
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(
+        (placed.start + mark.after, placed.start + mark.after + mark.length)
+        for placed in found.placed.values()
+        for mark in placed.task.marks
+        if mark.kind.startswith(kind)
+    ):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((start, end))
+    return tuple(joined)
 
 
 def _list_turns(found: Schedule, blocks: Mapping[tuple[int, int], Block]) -> tuple[Turn, ...]:

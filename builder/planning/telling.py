@@ -8,9 +8,14 @@ from typing import Any
 from builder.hazards import HazardIndex
 from builder.library import Library
 from builder.model import Hazard, Verb
+from builder.planning.blocks import split_lesson
+from builder.planning.cooling import Cooled, follow_warmth
+from builder.planning.room import follow_flammables
 from builder.planning.sessions import Hold, SessionPlan, Turn
 from builder.planning.words import write_clock
 from builder.quantities import texts_of_window
+
+ZERO_CELSIUS = 273.15
 
 
 def say_end(held: SessionPlan) -> dict[str, Any]:
@@ -57,12 +62,37 @@ def name_steps(library: Library, steps: Iterable[tuple[str, int]]) -> list[str]:
     return [f"{lessons[name].title}: {lessons[name].steps[step].title}" for name, step in steps]
 
 
+def expect_warmth(held: SessionPlan, library: Library, name: str) -> dict[int, list[Cooled]]:
+    """Give how hot the vessels of a lesson are expected to be, by step."""
+    lesson = library.lessons[name]
+    rows: dict[int, list[Cooled]] = {}
+    for row in follow_warmth(held.room, lesson, split_lesson(held.room, lesson).blocks):
+        rows.setdefault(row.step, []).append(row)
+    return rows
+
+
+def say_warmth(rows: Sequence[Cooled]) -> dict[str, str]:
+    """Say what temperature to expect, and what to do where it is missed."""
+    if not rows:
+        return {"expect": "", "missed": ""}
+    high, low = max(row.start for row in rows), min(row.end for row in rows)
+    expect = f"{round(high - ZERO_CELSIUS)} to {round(low - ZERO_CELSIUS)} °C"
+    held_back = next((row.held_back for row in rows if row.held_back), None)
+    cold = (
+        f"Too cold: do not heat it, {held_back} is in it; go on with what still flows, or stop."
+        if held_back
+        else "Too cold: warm it again in short spells."
+    )
+    return {"expect": expect, "missed": f"Too hot: wait and stir. {cold}"}
+
+
 def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     """Give each step with the time at which the first student begins and the last has done it."""
     spans: dict[tuple[str, int], list[Turn]] = {}
     for turn in held.turns:
         spans.setdefault((turn.lesson, turn.step), []).append(turn)
     rows = []
+    warm = {name: expect_warmth(held, library, name) for name in {name for name, _ in spans}}
     for name, number in sorted(spans, key=lambda key: (spans[key][0].start, key[1])):
         lesson, turns = library.lessons[name], spans[name, number]
         step = lesson.steps[number]
@@ -74,6 +104,11 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
                 "last": write_clock(held.start, max(turn.end for turn in turns)),
                 "window": texts_of_window(step.temperature)[0] if step.temperature else "",
                 "shared": bool(turns[0].holds),
+                "heats": any(held.room.heats(action) for action in step.actions),
+                "opens": any(each.opens for each in follow_flammables(held.room, lesson)[number]),
+                "off": step.heat_off,
+                "who": say_who(held, turns),
+                **say_warmth(warm[name].get(number, ())),
             }
         )
     return rows
@@ -104,6 +139,35 @@ def list_turns(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
         }
         for (shared, unit), turns in sorted(queues.items())
     ]
+
+
+def say_who(held: SessionPlan, turns: Sequence[Turn]) -> str:
+    """Say who does a step: in which order at what heats, or in groups, or all at once."""
+    heating = {name for name, each in held.room.shared.items() if each.heats}
+    queues: dict[tuple[str, int], list[tuple[int, str]]] = {}
+    for turn in turns:
+        for hold in turn.holds:
+            if hold.shared in heating:
+                place = (hold.start, name_group(turn.group))
+                row = queues.setdefault((hold.shared, hold.unit), [])
+                if place[1] not in {name for _, name in row}:
+                    row.append(place)
+    if queues:
+        counts = [shared for shared, _ in queues]
+        return "; ".join(
+            held.room.shared[shared].name
+            + (f" {unit}" if counts.count(shared) > 1 else "")
+            + ": "
+            + ", ".join(name for _, name in sorted(row))
+            for (shared, unit), row in sorted(queues.items())
+        )
+    groups = sorted({turn.group for turn in turns})
+    if any(len(group) > 1 for group in groups):
+        return "together: " + ", ".join(name_group(group) for group in groups)
+    first, last = min(turn.start for turn in turns), max(turn.start for turn in turns)
+    if first == last or len(turns) == 1:
+        return "all"
+    return "each when ready"
 
 
 def name_group(group: Sequence[int]) -> str:
