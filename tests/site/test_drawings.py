@@ -44,6 +44,15 @@ def test_every_defect_has_a_drawing_of_its_own() -> None:
     assert set(pictures) <= set(library.drawings)
 
 
+def test_every_sign_has_a_drawing_of_its_own() -> None:
+    library, _ = load_library(ROOT)
+    pictures = [symptom.picture for symptom in library.symptoms.values()]
+    assert len(set(pictures)) == len(pictures)
+    assert set(pictures) <= set(library.drawings)
+    faults = {defect.picture or defect.id for defect in library.defects.values()}
+    assert not faults & set(pictures)
+
+
 def test_no_two_drawings_are_the_same() -> None:
     texts = [path.read_text(encoding="utf-8") for path in DRAWINGS]
     bodies = [re.sub(r"<(title|desc)>.*?</\1>", "", text, flags=re.DOTALL) for text in texts]
