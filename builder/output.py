@@ -7,6 +7,7 @@ of what was written; one that holds anything else is refused.
 
 from __future__ import annotations
 
+import ctypes
 import hashlib
 import json
 import os
@@ -18,6 +19,10 @@ from typing import Any
 
 MANIFEST = ".benchlore.json"
 """Name of the list of files that marks a folder as ours."""
+
+
+COURSE_FOLDERS = ("lessons", "kb")
+"""Where the content of a course stands; no results go there."""
 
 
 class OutputError(Exception):
@@ -52,6 +57,28 @@ def _make_folder_in(folder: Path, prefix: str) -> Path:
     made = folder / f"{prefix}{secrets.token_hex(6)}"
     made.mkdir()
     return made
+
+
+def check_place(course: Path, folder: Path) -> None:
+    """Make sure that results do not go where a course is kept, before any work is done.
+
+    Args:
+        course: The course folder.
+        folder: Where the results are to go.
+
+    Raises:
+        OutputError: If that is in the content of the course, or a link.
+    """
+    if folder.is_symlink():
+        raise OutputError(f"{folder} is a link to another folder; name that folder itself")
+    place = folder.resolve()
+    for name in COURSE_FOLDERS:
+        kept = (course / name).resolve()
+        if place == kept or kept in place.parents:
+            raise OutputError(
+                f"{folder} lies in {course / name}, where the course itself is kept; "
+                "choose another folder"
+            )
 
 
 def check_output_folder(folder: Path) -> None:
@@ -102,6 +129,7 @@ def begin_folder(folder: Path) -> Path:
     """
     check_output_folder(folder)
     target = folder.resolve()
+    _put_back(target)
     for left in target.parent.glob(f".{target.name}.part-*"):
         shutil.rmtree(left, ignore_errors=True)
     try:
@@ -130,6 +158,10 @@ def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
     if not target.exists():
         staged.rename(target)
         return
+    if _exchange(staged, target):
+        shutil.rmtree(staged, ignore_errors=True)  # it holds what stood there before
+        return
+    # Between the two renames there is no folder; a stop there is mended by `_put_back`.
     aside = target.with_name(f"{staged.name}.old")
     target.rename(aside)
     try:
@@ -138,6 +170,36 @@ def finish_folder(staged: Path, folder: Path, facts: dict[str, Any]) -> None:
         aside.rename(target)
         raise
     shutil.rmtree(aside, ignore_errors=True)
+
+
+def _exchange(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step, so that there is no moment without either.
+
+    Returns:
+        False where the system or the file system cannot: it is then as if nothing had been asked.
+    """
+    try:
+        library = ctypes.CDLL(None, use_errno=True)
+    except (OSError, TypeError):
+        return False  # Windows
+    names = os.fsencode(one), os.fsencode(other)
+    if hasattr(library, "renameat2"):  # Linux
+        here = -100  # AT_FDCWD: the names are as this process sees them
+        return bool(library.renameat2(here, names[0], here, names[1], 2) == 0)  # RENAME_EXCHANGE
+    if hasattr(library, "renamex_np"):  # macOS
+        return bool(library.renamex_np(names[0], names[1], 2) == 0)  # RENAME_SWAP
+    return False
+
+
+def _put_back(target: Path) -> None:
+    """Put back what a stop between two renames left aside."""
+    if target.exists():
+        return
+    left = sorted(
+        target.parent.glob(f".{target.name}.part-*.old"), key=lambda each: each.stat().st_mtime
+    )
+    if left:
+        left[-1].rename(target)
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> None:

@@ -32,14 +32,21 @@ from mkdocs.utils.templates import TemplateContext
 from builder.build import Built, build_course, pause_collector
 from builder.diagnostics import Diagnostic, render_text
 from builder.library_warnings import pass_over_library_warnings
-from builder.output import OutputError, begin_folder, discard_folder, finish_folder
+from builder.output import (
+    COURSE_FOLDERS,
+    OutputError,
+    begin_folder,
+    check_output_folder,
+    check_place,
+    discard_folder,
+    finish_folder,
+)
 from builder.pages import Page, Site
 from builder.policy import add_script, put_policy
 from builder.words import load_words
 
 LOG = logging.getLogger("mkdocs.plugins.benchlore")
 TEMPLATES = Path(__file__).parent / "templates" / "host"
-COURSE_FOLDERS = ("lessons", "kb")
 EMPTY = Site("", "", "en", (Page("", "Findings", "", "<h1>Findings</h1>"),), (), ())
 """What is served while a course has never been without errors."""
 
@@ -96,7 +103,10 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
     @event_priority(100)  # before the theme's own plugins look at the settings
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Check the course and set what the pages need from the host."""
-        self.built = self._build(Path(config.config_file_path).parent)
+        root = Path(config.config_file_path).parent
+        if self.command != "serve":
+            _refuse_folder(root, Path(config.site_dir))
+        self.built = self._build(root)
         site = self.built.site or self.last_site
         if self.built.site is None:
             self._report(self.built.checked.findings)
@@ -275,6 +285,15 @@ def _render_banner(findings: tuple[Diagnostic, ...]) -> str:
         '<aside class="bl-findings" role="alert"><p><strong>This page shows the last good '
         f"content. The course has findings to mend:</strong></p>{items}</aside>"
     )
+
+
+def _refuse_folder(root: Path, folder: Path) -> None:
+    """Give up before any work where the site must not go."""
+    try:
+        check_place(root, folder)
+        check_output_folder(folder)
+    except OutputError as error:
+        raise Abort(str(error)) from error
 
 
 def load_host_config(root: Path, **settings: Any) -> MkDocsConfig:

@@ -267,6 +267,9 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, tuple[D
             line = error.object.count(b"\n", 0, error.start) + 1
             hint = "save it again with encoding UTF-8"
             return None, (broken("the file is not UTF-8 text", line, 1, hint),)
+    if _may_hold_too_many(source) and _count_values(source) > MAX_VALUES:
+        hint = "split it into several files"
+        return None, (broken(f"the file holds more than {MAX_VALUES} values", 1, 1, hint),)
     try:
         node = yaml.compose(source, Loader=yaml.CBaseLoader)
     except yaml.MarkedYAMLError as error:
@@ -293,6 +296,24 @@ def parse_yaml(file: str, source: bytes | str) -> tuple[Document | None, tuple[D
         )
         return None, tuple(reader.findings)
     return Document(file, value, source, frozenset(reader.cut)), tuple(reader.findings)
+
+
+def _may_hold_too_many(source: str) -> bool:
+    """Say whether a text could hold so many values: each begins after one of these."""
+    return sum(map(source.count, "\n,:-[{")) > MAX_VALUES
+
+
+def _count_values(source: str) -> int:
+    """Count values without keeping any: the tree of a file of millions would fill the memory."""
+    count = 0
+    try:
+        for event in yaml.parse(source, Loader=yaml.CBaseLoader):
+            count += isinstance(event, yaml.ScalarEvent | yaml.CollectionStartEvent)
+            if count > MAX_VALUES:
+                break
+    except yaml.YAMLError:
+        return 0  # reported where it is read
+    return count
 
 
 def _find_cuts(source: str) -> frozenset[int]:

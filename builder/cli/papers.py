@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from builder.cli.speaking import course_option, fail, format_option, print_findings, print_json, say
+from builder.cli.speaking import (
+    course_option,
+    fail,
+    format_option,
+    print_findings,
+    print_json,
+    refuse_place,
+    say,
+)
 from builder.output import OutputError, write_files
 
 if TYPE_CHECKING:
@@ -55,6 +63,7 @@ def worksheet(
     from builder.papers import StudentsError, WorksheetError
     from builder.papers.orders import Order, fill_order
 
+    refuse_place(course, out, style)
     order = Order(lessons, checkpoint, record, exported, students, seed, paper, large_print)
     checked = check_whole(course, style)
     say("Making the papers ...", style)
@@ -80,6 +89,7 @@ def chart(course: Path, style: str, defects: tuple[str, ...], out: Path | None, 
     from builder.papers import WorksheetError
     from builder.papers.decision_charts import make_chart_papers
 
+    refuse_place(course, out, style)
     checked = check_whole(course, style)
     say("Making the charts ...", style)
     try:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from builder.cli.papers import check_whole, report_papers
-from builder.cli.speaking import course_option, fail, format_option, print_json, say
+from builder.cli.speaking import course_option, fail, format_option, print_json, refuse_place, say
 from builder.output import OutputError, write_files
 
 if TYPE_CHECKING:
@@ -152,6 +152,7 @@ def _plan_class(
     from builder.planning.people import PeopleError, read_people
     from builder.planning.plan import describe_plan, plan_class, render_plan
 
+    refuse_place(course, out, style)
     checked = check_whole(course, style)
     library = checked.library
     if planned not in library.classes:

@@ -10,8 +10,16 @@ from typing import Any
 
 import click
 
-from builder.cli.speaking import course_option, fail, format_option, print_findings, print_json, say
-from builder.output import OutputError
+from builder.cli.speaking import (
+    course_option,
+    fail,
+    format_option,
+    print_findings,
+    print_json,
+    refuse_place,
+    say,
+)
+from builder.output import OutputError, check_output_folder
 
 
 @click.command()
@@ -107,6 +115,12 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
     from builder.diagnostics import render_json
 
     started = time.perf_counter()
+    refuse_place(course, out, style)
+    if out is not None:
+        try:
+            check_output_folder(out)
+        except OutputError as error:
+            fail(str(error), style, 2)
     say("Checking the course ...", style)
     built = build_course(course)
     if built.site is None:

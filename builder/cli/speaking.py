@@ -52,6 +52,17 @@ def fail(message: str, style: str, status: int) -> None:
     sys.exit(status)
 
 
+def refuse_place(course: Path, out: Path | None, style: str) -> None:
+    """Stop at once where results would go into the course itself."""
+    from builder.output import OutputError, check_place
+
+    try:
+        if out is not None:
+            check_place(course, out)
+    except OutputError as error:
+        fail(str(error), style, 2)
+
+
 def print_findings(findings: tuple[Any, ...]) -> None:
     from builder.diagnostics import render_text
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from builder.cli.speaking import course_option, fail
+from builder.cli.speaking import course_option, fail, refuse_place
 from builder.starters import STARTERS
 
 
@@ -53,6 +53,7 @@ def schema(course: Path, out: Path | None) -> None:
     from builder.output import write_whole
     from builder.schema import SCHEMA_FOLDER, make_schemas
 
+    refuse_place(course, out, "text")
     folder = out or course / SCHEMA_FOLDER
     try:
         folder.mkdir(parents=True, exist_ok=True)

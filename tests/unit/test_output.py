@@ -3,11 +3,20 @@
 from __future__ import annotations
 
 import os
+import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from builder import output
+from builder.output import (
+    OutputError,
+    begin_folder,
+    check_place,
+    discard_folder,
+    read_manifest,
+)
 
 
 def fill(staged: Path, text: str) -> None:
@@ -118,6 +127,7 @@ def test_a_failed_swap_puts_the_old_site_back(
             raise OSError(28, "No space left on device")
         return rename(self, target)
 
+    monkeypatch.setattr(output, "_exchange", lambda one, other: False)
     monkeypatch.setattr(Path, "rename", fail_second)
     with pytest.raises(OSError, match="No space left"):
         output.finish_folder(staged, site, {})
@@ -154,3 +164,75 @@ def test_who_may_read_is_as_for_all_files_of_the_user(
     for path in paths:
         wanted = folder if path.is_dir() else file
         assert path.stat().st_mode & 0o777 == wanted, path
+
+
+def stop_at(number: int, work: Callable[[], None]) -> bool:
+    """Do some work in a process of its own, which is stopped at a call to the system.
+
+    Returns:
+        Whether it was stopped; False where the work was done before so many calls.
+    """
+    child = os.fork()
+    if child == 0:
+        count = 0
+
+        def hook(event: str, arguments: tuple[object, ...]) -> None:
+            nonlocal count
+            if event.startswith(("os.", "shutil.", "open", "tempfile.", "ctypes.")):
+                count += 1
+                if count >= number:
+                    os._exit(9)
+
+        sys.addaudithook(hook)
+        work()
+        os._exit(0)
+    _, status = os.waitpid(child, 0)
+    return os.waitstatus_to_exitcode(status) == 9
+
+
+@pytest.mark.parametrize("exchanges", [True, False])
+def test_a_site_stands_after_a_stop_at_any_call(tmp_path: Path, exchanges: bool) -> None:
+    """Whole and old, or whole and new, at every moment, or else after the next build begins."""
+    site = tmp_path / "site"
+    make(site, "old")
+    if exchanges:
+        probe = [tmp_path / "one", tmp_path / "two"]
+        for each in probe:
+            each.mkdir()
+        assert output._exchange(*probe), "this file system exchanges folders"
+
+    def build() -> None:
+        if not exchanges:
+            output._exchange = lambda one, other: False
+        make(site, "new")
+
+    number, stopped, gaps = 0, True, 0
+    while stopped:
+        number += 1
+        stopped = stop_at(number, build)
+        if not site.exists():
+            gaps += 1
+            assert not exchanges, f"no site after a stop at call {number}"
+            discard_folder(begin_folder(site))
+        texts = {path.read_text() for path in site.glob("*.html")}
+        assert texts in ({"old"}, {"new"}), f"after a stop at call {number}"
+        assert read_manifest(site)
+    assert number > 20
+    assert (gaps > 0) == (not exchanges)
+    make(site, "newest")
+    assert [name for name in leftovers(site) if name not in ("one", "two")] == []
+
+
+@pytest.mark.parametrize("place", ["lessons", "lessons/site", "kb/fixes", "by-link"])
+def test_nothing_is_written_into_the_course(tmp_path: Path, place: str) -> None:
+    for name in ("lessons", "kb"):
+        (tmp_path / name).mkdir()
+    (tmp_path / "outside").mkdir()
+    (tmp_path / "by-link").symlink_to(tmp_path / "outside")
+    (tmp_path / "other-name").symlink_to(tmp_path / "kb")
+    with pytest.raises(OutputError, match=place):
+        check_place(tmp_path, tmp_path / place)
+    with pytest.raises(OutputError, match="other-name"):
+        check_place(tmp_path, tmp_path / "other-name" / "site")
+    check_place(tmp_path, tmp_path / "site")
+    check_place(tmp_path, tmp_path)

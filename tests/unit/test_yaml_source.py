@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 
 from builder.diagnostics import Diagnostic, Route
@@ -234,3 +237,16 @@ def test_places_in_a_long_file_are_found_in_passing_time() -> None:
     assert document is not None
     for number in range(2_000):
         assert document.locate((f"k{number}", "a")).line == number + 1
+
+
+def test_a_list_of_two_million_items_is_refused_in_little_room() -> None:
+    code = (
+        "import resource, sys\n"
+        "from builder.yaml_source import parse_yaml\n"
+        "document, found = parse_yaml('kb/glossary.yml', b'- a\\n' * 2_000_000)\n"
+        "assert document is None and 'more than' in found[0].message\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024)\n"
+    )
+    ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, timeout=60)
+    assert ran.returncode == 0, ran.stderr
+    assert int(ran.stdout) < 500
