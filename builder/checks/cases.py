@@ -21,7 +21,7 @@ def check_case_misdiagnosed(course: Course) -> Iterator[Found]:
 
         # file: kb/cases/lost-petal.yml
         seen: [wavy]
-        no: [sheet-still-damp, book-lifted-early]
+        answered_no: [sheet-still-damp, book-lifted-early]
         was: [too-wet]
         # file: kb/symptoms.yml
         wavy: {name: Wavy}
@@ -47,7 +47,7 @@ def check_case_misdiagnosed(course: Course) -> Iterator[Found]:
 
         # file: kb/cases/lost-petal.yml
         seen: [wavy]
-        yes: [sheet-still-damp]
+        answered_yes: [sheet-still-damp]
         was: [too-wet]
         # file: kb/symptoms.yml
         wavy: {name: Wavy}

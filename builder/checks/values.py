@@ -267,7 +267,7 @@ def _check_contradictions(course: Course) -> Iterator[Found]:
     for case in course.library.cases.values():
         for one, other, what in (
             ("seen", "absent", "both seen and absent"),
-            ("yes", "no", "answered both yes and no"),
+            ("answered_yes", "answered_no", "answered both yes and no"),
         ):
             first = list(getattr(case, one))
             for place, name in enumerate(getattr(case, other)):

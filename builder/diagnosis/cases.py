@@ -80,8 +80,8 @@ def read_findings(case: Case) -> Findings:
     return {
         "present": list(case.seen),
         "absent": list(case.absent),
-        "yes": list(case.yes),
-        "no": list(case.no),
+        "yes": list(case.answered_yes),
+        "no": list(case.answered_no),
         "skipped": [],
     }
 
@@ -166,7 +166,7 @@ def _list_numbers(
     if cause is None:
         return
     yield cause, ("how_common",), cause.how_common, f'how common "{name}" is'
-    answered = {*case.yes, *case.no}
+    answered = {*case.answered_yes, *case.answered_no}
     for number, evidence in enumerate(cause.evidence):
         if evidence.question in answered:
             what = f'how often "{evidence.question}" is answered yes when "{name}" acts'
@@ -185,7 +185,7 @@ def _list_numbers(
 
 def _list_backgrounds(library: Library, case: Case) -> Iterator[tuple[Entry, Route, float, str]]:
     """List how often the answers and signs of a case come without what they speak for."""
-    for name in (*case.yes, *case.no):
+    for name in (*case.answered_yes, *case.answered_no):
         if question := library.questions.get(name):
             what = f'how often "{name}" is answered yes without any of its causes'
             yield question, ("yes_otherwise",), question.yes_otherwise, what

@@ -74,9 +74,9 @@ def propose_numbers(library: Library) -> list[Proposal]:
             continue
         cause = library.causes[case.was[0]]
         for number, evidence in enumerate(cause.evidence):
-            if evidence.question in case.yes or evidence.question in case.no:
+            if evidence.question in case.answered_yes or evidence.question in case.answered_no:
                 count = counts["cause", cause.id, ("evidence", number, "yes")]
-                count[0] += evidence.question in case.yes
+                count[0] += evidence.question in case.answered_yes
                 count[1] += 1
         defects = [
             defect

@@ -125,7 +125,14 @@ class Library:
     def locate(self, entry: Entry, route: Route = (), *, key: bool = False) -> Location:
         """Give the file, line and column of a place within an entry."""
         source = self.sources[entry.kind, entry.id]
-        return source.document.locate((*source.route, *route), key=key)
+        found = source.document.locate((*source.route, *route), key=key)
+        if route and route[0] in entry.old_names.values():
+            # It may stand there under a name it had before: then that leads further.
+            for old, new in entry.old_names.items():
+                if new == route[0]:
+                    other = source.document.locate((*source.route, old, *route[1:]), key=key)
+                    found = max(found, other)
+        return found
 
     def suggest(self, kind: str, wrong: str) -> str:
         """Word a hint for an id that does not exist: the nearest one, with its place."""

@@ -272,7 +272,7 @@ class _Builder:
                 where=where,
             )
         try:
-            entry = kind.model.model_validate({**value, "id": name})
+            entry = kind.model.model_validate({**_rename(kind, value), "id": name})
         except ValidationError as error:
             self.broken.add((kind.name, name))
             problems = error.errors(include_url=False, include_context=False)
@@ -332,6 +332,15 @@ class _Builder:
                 where="course:course",
             )
         return library, self.findings
+
+
+def _rename(kind: EntryKind, value: dict[str, Any]) -> dict[str, Any]:
+    """Give the fields of an entry their names of today; a field under both keeps the new one."""
+    old = kind.model.old_names
+    if not old.keys() & value.keys():
+        return value
+    renamed = {old.get(name, name): each for name, each in value.items()}
+    return {**renamed, **{name: each for name, each in value.items() if name not in old}}
 
 
 def find_kind(file: str) -> tuple[EntryKind, bool] | None:

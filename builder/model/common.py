@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
+from types import MappingProxyType
 from typing import Annotated, Any, ClassVar, get_args, get_origin
 
 from pydantic import (
@@ -278,6 +279,8 @@ class Entry(Part):
     """An entry of the course. Its id is the name of its file, or its key in a file of many."""
 
     kind: ClassVar[str]
+    old_names: ClassVar[Mapping[str, str]] = MappingProxyType({})
+    """Names that fields had before, or that other programs write back for them; still read."""
     id: SkipJsonSchema[Id]
     draft: bool = Field(
         default=False,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from enum import StrEnum
+from types import MappingProxyType
 from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, StringConstraints, model_validator
@@ -670,6 +672,14 @@ class Case(Entry):
     """One flawed thing on record: what was seen and answered, and what it turned out to be."""
 
     kind: ClassVar[str] = "case"
+    old_names: ClassVar[Mapping[str, str]] = MappingProxyType(
+        {
+            "yes": "answered_yes",
+            "true": "answered_yes",
+            "no": "answered_no",
+            "false": "answered_no",
+        }
+    )
     summary: Line = Field(description="What happened, in one sentence.")
     seen: tuple[Ref("symptom"), ...] = Field(  # type: ignore[valid-type]
         min_length=1, description="Ids of the signs that were there; at least one."
@@ -677,10 +687,11 @@ class Case(Entry):
     absent: tuple[Ref("symptom"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Ids of the signs that were looked for and not there."
     )
-    yes: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
+    # YAML 1.1 reads the keys yes and no as true and false, and writes them back so.
+    answered_yes: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Questions answered yes; unknown ones are left out."
     )
-    no: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
+    answered_no: tuple[Ref("question"), ...] = Field(  # type: ignore[valid-type]
         default=(), description="Ids of the questions answered no."
     )
     was: tuple[Ref("cause"), ...] = Field(  # type: ignore[valid-type]

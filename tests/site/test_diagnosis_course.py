@@ -65,8 +65,8 @@ def answer_yes(cause: Cause, question: str) -> float:
 def is_surprising(case: Case) -> bool:
     """Say whether an answer of a case is not what its causes would lead one to expect."""
     causes = [read_course().causes[name] for name in case.was]
-    yes = (max(answer_yes(cause, question) for cause in causes) for question in case.yes)
-    no = (max(answer_yes(cause, question) for cause in causes) for question in case.no)
+    yes = (max(answer_yes(cause, question) for cause in causes) for question in case.answered_yes)
+    no = (max(answer_yes(cause, question) for cause in causes) for question in case.answered_no)
     return any(chance < 0.5 for chance in yes) or any(chance > 0.5 for chance in no)
 
 
@@ -76,8 +76,10 @@ def test_there_are_enough_cases_and_they_are_not_easy() -> None:
     assert len(cases) >= LEAST_CASES
     two = {case.id for case in cases if len(case.was) > 1}
     wrong = {case.id for case in cases if is_surprising(case)}
-    unknown = {case.id for case in cases if not case.yes and not case.no} | {
-        case.id for case in cases if len(case.yes) + len(case.no) == 1 and not case.absent
+    unknown = {case.id for case in cases if not case.answered_yes and not case.answered_no} | {
+        case.id
+        for case in cases
+        if len(case.answered_yes) + len(case.answered_no) == 1 and not case.absent
     }
     print(f"\n{len(cases)} cases: {len(two)} with two causes, {len(wrong)} with a surprising")
     print(f"answer, {len(unknown)} where next to nothing was answered")
@@ -85,7 +87,9 @@ def test_there_are_enough_cases_and_they_are_not_easy() -> None:
     assert len(two) >= 10
     told = Counter(cause for case in cases for cause in case.was)
     assert set(told) == set(library.causes), "every cause has a case"
-    assert len({(case.seen, case.absent, case.yes, case.no) for case in cases}) == len(cases)
+    assert len(
+        {(case.seen, case.absent, case.answered_yes, case.answered_no) for case in cases}
+    ) == len(cases)
 
 
 def test_every_case_finds_a_true_cause_among_the_first_three() -> None:

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+import yaml
 from helpers import PRESSED_FLOWERS, check, complete, make_library, overlay, read_course
 
 from builder.checks import check_library
@@ -393,3 +394,18 @@ def test_every_reference_of_an_entry_is_walked() -> None:
         (("fixes", 0, "fix"), "fix", "blot-first"),
         (("lesson",), "lesson", "pressing"),
     ]
+
+
+@pytest.mark.parametrize(
+    "answers",
+    ["answered_yes: [a]\nanswered_no: [b]", "yes: [a]\nno: [b]", "true: [a]\nfalse: [b]"],
+)
+def test_answers_of_a_case_survive_a_program_that_reads_yes_as_true(answers: str) -> None:
+    text = f"summary: One.\nseen: [c]\nwas: [d]\n{answers}\n"
+    for written in (text, yaml.safe_dump(yaml.safe_load(text), sort_keys=False)):
+        library, findings = build_library({"kb/cases/one.yml": written})
+        assert {each.rule for each in findings} <= {"field-missing"}, "the course itself"
+        case = library.cases["one"]
+        assert (case.answered_yes, case.answered_no) == (("a",), ("b",))
+        place = library.locate(case, ("answered_no", 0))
+        assert (place.line, written.splitlines()[place.line - 1].lstrip("- ")[:1]) != (1, "")
