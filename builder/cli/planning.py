@@ -32,6 +32,11 @@ if TYPE_CHECKING:
     type=click.Path(exists=True, dir_okay=False, path_type=Path),
     help="A CSV file of who comes: name, allergies, asthma, absent, waiting.",
 )
+@click.option(
+    "--cupboard",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    help="A CSV file of what is there already: material, amount.",
+)
 @click.option("--to", "goals", multiple=True, help="A series: the skill or lesson it leads to.")
 @click.option("--knows", multiple=True, help="A series: a skill or lesson that people bring.")
 @click.option("--evenings", type=click.IntRange(1, 200), help="A series: how many evenings.")
@@ -54,6 +59,7 @@ def plan(
     out: Path | None,
     paper: str,
     people: Path | None,
+    cupboard: Path | None,
     goals: tuple[str, ...],
     knows: tuple[str, ...],
     evenings: int | None,
@@ -81,7 +87,7 @@ def plan(
         _plan_series(read, style, goals, knows, evenings, wanted, students, day, every)
         return
     assert planned is not None
-    _plan_class(course, style, planned, out, paper, people)
+    _plan_class(course, style, planned, out, paper, people, cupboard)
 
 
 def _read_length(length: str | None, style: str) -> Quantity:
@@ -144,11 +150,18 @@ def _plan_series(
 
 
 def _plan_class(
-    course: Path, style: str, planned: str, out: Path | None, paper: str, people: Path | None
+    course: Path,
+    style: str,
+    planned: str,
+    out: Path | None,
+    paper: str,
+    people: Path | None,
+    cupboard: Path | None,
 ) -> None:
     from builder.papers import Papers
     from builder.papers.class_calendar import make_calendar
     from builder.papers.run_sheets import make_plan_papers
+    from builder.planning.needs import StockError, read_stock
     from builder.planning.people import PeopleError, read_people
     from builder.planning.plan import describe_plan, plan_class, render_plan
 
@@ -158,7 +171,11 @@ def _plan_class(
     if planned not in library.classes:
         fail(f'there is no class "{planned}"; {_suggest_class(library, planned)}', style, 2)
     entry, read = library.classes[planned], checked.course
-    made = plan_class(library, entry, read.plan_run(planned), read.currency)
+    try:
+        stock = read_stock(library, cupboard.read_bytes(), cupboard.name) if cupboard else None
+    except StockError as error:
+        fail(str(error), style, 2)
+    made = plan_class(library, entry, read.plan_run(planned), read.currency, stock)
     placed = out or Path(f"plan-{planned}")
     try:
         listed = read_people(people.read_bytes(), people.name, entry.students) if people else ()

@@ -77,6 +77,10 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
             (need, write_price(need.price.base, currency) if need.price else "")
             for need in plan.needs
         ],
+        counted=[
+            (need, write_price(need.price.base, currency) if need.price else "")
+            for need in plan.counted
+        ],
         total=write_price(total, currency),
         share=write_price(total / planned.students, currency),
         used=write_price(plan.used, currency),

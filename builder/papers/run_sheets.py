@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from datetime import date
 from typing import Any
 
 from builder.course import Course
@@ -134,7 +135,8 @@ def list_shopping(plan: ClassPlan) -> bytes:
     """Write the shopping list as comma-separated values, UTF-8 with a byte order mark."""
     out = io.StringIO(newline="")
     writer = csv.writer(out)
-    writer.writerow(("material", "needed", "unit", "buy", "price", "currency"))
+    head = ("material", "needed", "unit", "buy", "price", "currency")
+    writer.writerow((*head, "in the cupboard", "price seen"))
     for need in plan.needs:
         packs = ", ".join(f"{count} x {pack}" for count, pack in need.packs)
         cells = (
@@ -144,6 +146,25 @@ def list_shopping(plan: ClassPlan) -> bytes:
             packs,
             f"{need.price.base:.2f}" if need.price else "",
             plan.currency if need.price else "",
+            str(need.stock) if need.stock else "",
+            tell_seen(pack.seen for pack in need.material.packs),
+        )
+        writer.writerow([guard_cell(cell) for cell in cells])
+    for counted in plan.counted:
+        cells = (
+            counted.tool.name,
+            str(counted.count),
+            "pieces",
+            ", ".join(f"{count} x {size} pieces" for count, size in counted.packs),
+            f"{counted.price.base:.2f}" if counted.price else "",
+            plan.currency if counted.price else "",
+            "",
+            tell_seen(pack.seen for pack in counted.tool.packs),
         )
         writer.writerow([guard_cell(cell) for cell in cells])
     return out.getvalue().encode("utf-8-sig")
+
+
+def tell_seen(days: Iterable[date | None]) -> str:
+    """Tell on which day the oldest of some prices was seen, or nothing."""
+    return min((day.isoformat() for day in days if day is not None), default="")

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from builder.library import Library
 from builder.model import PlannedClass
 from builder.planning.kit import KitItem, join_kits, list_kits
-from builder.planning.needs import Need, list_needs, sum_prices
+from builder.planning.needs import (
+    CountedNeed,
+    Need,
+    list_counted,
+    list_lessons,
+    list_needs,
+    sum_prices,
+)
 from builder.planning.sessions import ClassRun, SessionPlan
 from builder.planning.telling import name_steps
 from builder.planning.words import write_clock, write_date, write_price
@@ -24,13 +31,17 @@ class ClassPlan:
         planned: The class.
         run: The run of it, session by session.
         needs: What is used up, by name.
+        counted: What is used up and counted, by name.
         kits: What must be there in each session, by name.
+        things: How many things the class makes.
         currency: Code of all prices.
     """
 
     planned: PlannedClass
     run: ClassRun
     needs: tuple[Need, ...]
+    counted: tuple[CountedNeed, ...]
+    things: int
     kits: tuple[tuple[KitItem, ...], ...]
     currency: str
 
@@ -47,15 +58,23 @@ class ClassPlan:
     @property
     def to_buy(self) -> float:
         """Price of all packs."""
-        return sum_prices(need.price for need in self.needs)
+        return sum_prices(
+            [need.price for need in self.needs] + [need.price for need in self.counted]
+        )
 
     @property
     def used(self) -> float:
         """Price of what is used of them."""
-        return sum_prices(need.used for need in self.needs)
+        return sum_prices([need.used for need in self.needs] + [need.used for need in self.counted])
 
 
-def plan_class(library: Library, planned: PlannedClass, run: ClassRun, currency: str) -> ClassPlan:
+def plan_class(
+    library: Library,
+    planned: PlannedClass,
+    run: ClassRun,
+    currency: str,
+    stock: Mapping[str, Quantity] | None = None,
+) -> ClassPlan:
     """Plan a class.
 
     Args:
@@ -63,11 +82,14 @@ def plan_class(library: Library, planned: PlannedClass, run: ClassRun, currency:
         planned: One of its classes.
         run: The run of its sessions, from `plan_sessions`.
         currency: Code of all prices.
+        stock: What is in the cupboard, by id of the material.
     """
     return ClassPlan(
         planned,
         run,
-        tuple(list_needs(library, planned)),
+        tuple(list_needs(library, planned, stock)),
+        tuple(list_counted(library, planned)),
+        planned.students * sum(lesson.makes for lesson in list_lessons(library, planned)),
         list_kits(library, run.sessions, planned.students),
         currency,
     )
@@ -83,6 +105,15 @@ def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
             {"tool": item.tool.id, "name": item.tool.name, "count": item.count} for item in plan.kit
         ],
         "shopping": [_describe_need(need) for need in plan.needs],
+        "used_up": [
+            {
+                "tool": need.tool.id,
+                "count": need.count,
+                "packs": [{"count": count, "of": size} for count, size in need.packs],
+                "price": round(need.price.base, 2) if need.price else None,
+            }
+            for need in plan.counted
+        ],
         "runs": [
             run
             for number, held in enumerate(plan.session_plans, 1)
@@ -93,6 +124,7 @@ def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
             "to_buy": round(plan.to_buy, 2),
             "used": round(plan.used, 2),
             "per_student": round(plan.used / plan.planned.students, 2),
+            "per_thing": round(plan.used / plan.things, 2) if plan.things else None,
             "without_price": [need.material.id for need in plan.needs if need.price is None],
         },
         "makespan": {
@@ -168,6 +200,7 @@ def _describe_need(need: Need) -> dict[str, Any]:
             {"count": count, "amount": _describe_quantity(pack)} for count, pack in need.packs
         ],
         "price": round(need.price.base, 2) if need.price else None,
+        "in_stock": _describe_quantity(need.stock) if need.stock else None,
     }
 
 
@@ -199,7 +232,8 @@ def render_plan(library: Library, plan: ClassPlan) -> str:
         lines.append("")
     to_buy, used = write_price(plan.to_buy, plan.currency), write_price(plan.used, plan.currency)
     share = write_price(plan.used / students, plan.currency)
-    lines.append(f"To buy: {to_buy}. Used of it: {used}, {share} a student.")
+    each = f", {write_price(plan.used / plan.things, plan.currency)} each" if plan.things else ""
+    lines.append(f"To buy: {to_buy}. Used of it: {used}, {share} a student{each}.")
     lacking = [need.material.name for need in plan.needs if need.price is None]
     if lacking:
         lines.append(f"Without a price: {', '.join(lacking)}.")
