@@ -15,8 +15,10 @@ from builder.calculators import (
     CalculatorError,
     CompiledCalculator,
     Problem,
+    check_bounds,
     check_examples,
     check_table,
+    find_untried,
     try_compile,
 )
 from builder.diagnostics import Route
@@ -264,5 +266,10 @@ class Course:
     def _find_calculator_problems(self) -> Iterator[tuple[Calculator, Problem]]:
         for name, calculator in self.library.calculators.items():
             compiled, problems = self.try_compile(name)
-            for found in problems if compiled is None else check_examples(compiled):
+            if compiled is not None:
+                settled = check_bounds(compiled)
+                told = {found.route[:2] for found in settled}
+                untried = (found for found in find_untried(compiled) if found.route not in told)
+                problems = (*check_examples(compiled), *settled, *untried)
+            for found in problems:
                 yield calculator, found

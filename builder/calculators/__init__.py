@@ -8,13 +8,19 @@ typed and gives answers and warnings, or errors. `emit_javascript` writes the sa
 from __future__ import annotations
 
 from builder.calculators.asking import AskingError, read_words, render_answers
+from builder.calculators.bounds import check_bounds
 from builder.calculators.compiler import (
     CompiledCalculator,
     Result,
     compile_calculator,
     try_compile,
 )
-from builder.calculators.examples import check_calculator, check_examples, check_table
+from builder.calculators.examples import (
+    check_calculator,
+    check_examples,
+    check_table,
+    find_untried,
+)
 from builder.calculators.listing import describe_calculator, render_listing
 from builder.calculators.problems import CalculatorError, Problem
 from builder.calculators.scripts import emit_calculator
@@ -27,6 +33,7 @@ __all__ = [
     "CompiledTable",
     "Problem",
     "Result",
+    "check_bounds",
     "check_calculator",
     "check_examples",
     "check_table",
@@ -34,6 +41,7 @@ __all__ = [
     "compile_table",
     "describe_calculator",
     "emit_calculator",
+    "find_untried",
     "read_words",
     "render_answers",
     "render_listing",

@@ -51,6 +51,7 @@ class Context:
         table_columns: Columns looked up, by table.
         shown_names: Names that messages do show.
         needs: For each value and output, the names its formula uses.
+        broken: Names whose own formula or unit cannot be read; what hangs on them is not told.
         problems: What is wrong so far.
     """
 
@@ -66,6 +67,7 @@ class Context:
     table_columns: dict[str, set[str]] = field(default_factory=dict)
     shown_names: set[str] = field(default_factory=set)
     needs: dict[str, set[str]] = field(default_factory=dict)
+    broken: set[str] = field(default_factory=set)
     problems: list[Problem] = field(default_factory=list)
 
     def report(self, route: Route, rule: str, message: str, hint: str = "") -> None:
@@ -107,6 +109,8 @@ class Context:
         """Read, check and lower a formula; gives its number and kind."""
         try:
             formula = parse_formula(text)
+            if self.broken.intersection(formula.names):
+                return None  # one mistake, one finding: it was told where the name is made
             kind = check_formula(formula, self.environment)
         except FormulaError as error:
             self.problems.append(describe_formula_error(route, error))
@@ -161,6 +165,8 @@ class Context:
                 self.shown_names.add(name)
                 written += f"{{{name}}}"
                 continue
+            if name in self.broken:
+                return None
             try:
                 quantity = parse_quantity(name)
             except UnitError:

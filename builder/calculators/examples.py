@@ -10,7 +10,7 @@ from builder.calculators.compiler import CompiledCalculator, try_compile
 from builder.calculators.problems import Problem
 from builder.calculators.tables import compile_table
 from builder.diagnostics import Route
-from builder.model.calculators import Calculator, Example, Table
+from builder.model.calculators import Calculator, Example, Table, WarningLevel
 from builder.twin import calculators as runtime
 from builder.twin.numbers import fold_text
 from builder.twin.quantities import find_unit
@@ -37,6 +37,37 @@ def check_calculator(
     """
     compiled, found = try_compile(entry, tables, currency)
     return list(found) if compiled is None else check_examples(compiled)
+
+
+def find_untried(compiled: CompiledCalculator) -> list[Problem]:
+    """List the dangers and refusals that no worked example shows at work."""
+    warned: set[str] = set()
+    refused: set[tuple[str, str]] = set()
+    description, formulas = compiled.description, compiled.formulas
+    for example in compiled.entry.examples:
+        warned.update(each["id"] for each in compiled.calculate(example.inputs).warnings)
+        values, errors = runtime.read_inputs(description, formulas, example.inputs)
+        for step in () if errors else description["steps"]:
+            if runtime.run_step(description, formulas, values, step) is not None:
+                refused.add((step["input"], step["message"]))
+                break
+    problems = [
+        Problem(
+            ("warnings", name),
+            "example-missing",
+            f'no worked example brings the danger "{name}"',
+            "add an example whose inputs bring it, and list it in its warnings",
+        )
+        for name, warning in compiled.entry.warnings.items()
+        if warning.level is WarningLevel.DANGER and name not in warned
+    ]
+    refusals = [step for step in description["steps"] if step["name"] == ""]
+    for number, refusal in enumerate(compiled.entry.refusals):
+        if (refusal.input, refusals[number]["message"]) not in refused:
+            message = f"no worked example is refused because of {refusal.when}"
+            hint = f"add an example with refused: {refusal.input}"
+            problems.append(Problem(("refusals", number), "example-missing", message, hint))
+    return problems
 
 
 def check_examples(compiled: CompiledCalculator) -> list[Problem]:

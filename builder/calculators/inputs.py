@@ -26,6 +26,7 @@ def compile_constants(context: Context) -> dict[str, float]:
                 quantity = parse_quantity(constant.value)
             except UnitError as error:
                 context.report(route, "value-invalid", str(error))
+                context.broken.add(name)
                 continue
             constants[name] = quantity.base
             point = quantity.dimension == "[temperature]"
@@ -46,6 +47,8 @@ def compile_inputs(context: Context) -> list[dict[str, Any]]:
         described[name], kind = _describe_input(context, name, entered)
         if kind is not None:
             context.declare(name, kind)
+        else:
+            context.broken.add(name)
     # Whether a field is shown may hang on choices alone: those can always be read.
     whole = context.environment
     choices = {

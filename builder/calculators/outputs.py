@@ -24,6 +24,7 @@ def plan_steps(context: Context) -> list[Step]:
     for name, value in context.entry.values.items():
         found = context.formula(("values", name, "formula"), value.formula)
         if found is None:
+            context.broken.add(name)
             continue
         if value.unit is not None:
             context.match_unit(
@@ -69,6 +70,7 @@ def _plan_output(
     route = ("outputs", name, "formula")
     found = context.formula(route, output.formula)
     if found is None:
+        context.broken.add(name)
         return
     index, kind = found
     if kind.form is Form.NUMBER:
@@ -201,10 +203,12 @@ def _compile_cases(context: Context, route: Route, output: Output) -> list[list[
 
 
 def compile_warnings(context: Context) -> list[list[Any]]:
-    """List the warnings as id, number of the condition, and message."""
+    """List the warnings as id, number of the condition (-1: always), and message."""
     warnings: list[list[Any]] = []
     for name, warning in context.entry.warnings.items():
-        condition = context.condition(("warnings", name, "when"), warning.when)
+        condition: int | None = -1
+        if warning.when is not None:
+            condition = context.condition(("warnings", name, "when"), warning.when)
         text = context.message(("warnings", name, "message"), warning.message)
         if condition is not None and text is not None:
             warnings.append([name, condition, text])

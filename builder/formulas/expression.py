@@ -18,6 +18,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from difflib import get_close_matches
 
 from builder.formulas.functions import CONSTANTS, FUNCTIONS
 
@@ -257,7 +258,11 @@ def _check_call(node: ast.Call, place: _Position) -> Iterator[str]:
         raise place.error("only functions of the table can be called, by their name", node.func)
     function = FUNCTIONS.get(node.func.id)
     if function is None:
-        raise place.error(f'there is no function "{node.func.id}"', node.func)
+        near = get_close_matches(node.func.id, list(FUNCTIONS), n=1, cutoff=0.6)
+        meant = f'; did you mean "{near[0]}"?' if near else ""
+        listed = ", ".join(sorted(FUNCTIONS))
+        message = f'there is no function "{node.func.id}"{meant} There are: {listed}'
+        raise place.error(message if meant else message.replace('" There', '"; there'), node.func)
     if node.keywords:
         raise place.error("write the values in order, without names", node)
     if len(node.args) == 1 and isinstance(node.args[0], ast.GeneratorExp):

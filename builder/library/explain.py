@@ -132,7 +132,10 @@ def explain(
             words |= {"greater_than_equal": "at least", "less_than_equal": "at most"}
             what = f'"{name}" {_say_found(found)}; it must be {words[other]} {limit}'
         case "too_short":
-            what = f'"{name}" is empty; it needs at least one item'
+            least, held = problem["ctx"]["min_length"], problem["ctx"]["actual_length"]
+            needed = "one item" if least == 1 else f"{least} items"
+            holds = "is empty" if held == 0 else f"holds only {held}"
+            what = f'"{name}" {holds}; it needs at least {needed}'
         case _:
             rest = str(problem["msg"])
             what = f'"{name}" {_say_found(found)}: {rest[0].lower()}{rest[1:]}'

@@ -363,8 +363,9 @@ class WarningLevel(StrEnum):
 class CalculatorWarning(Part):
     """Something to know beside the answer."""
 
-    when: FormulaText = Field(
-        description="Condition under which it is shown, for instance share > 0.2."
+    when: FormulaText | None = Field(
+        default=None,
+        description="Condition under which it is shown, as in share > 0.2; left out: always.",
     )
     message: Message = Field(
         description="What to say, in a sentence; {name} shows a value with its unit."

@@ -24,7 +24,7 @@ from builder.twin.calculators.fields import read_field, read_one
 from builder.twin.calculators.filling import convert_typed, list_shown, part_rows, part_typed
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
 from builder.twin.calculators.plotting import sample_plot
-from builder.twin.calculators.running import calculate, compute, read_inputs
+from builder.twin.calculators.running import calculate, compute, read_inputs, run_step
 
 __all__ = [
     "BOUNDS",
@@ -43,6 +43,7 @@ __all__ = [
     "read_field",
     "read_inputs",
     "read_one",
+    "run_step",
     "sample_plot",
     "unit_row",
     "write_quantity",

@@ -179,7 +179,7 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
             elif answer is not None:
                 outputs[output["id"]] = answer
         for warning in d["warnings"]:
-            if f[warning[1]](values, d["tables"]):
+            if warning[1] < 0 or f[warning[1]](values, d["tables"]):
                 warnings.append({"id": warning[0], "message": fill_message(d, warning[2], values)})
     except Exception as failure:
         reason = read_failure(failure)
