@@ -99,8 +99,8 @@ function drawFix(data, line, open) {
     make("summary", {}, [data.words.how, make("span", { class: "bl-hidden" }, [": " + name])]),
     make("ol", {}, entry.steps.map((step) => makeOf("li", step))),
   ]);
-  return make("li", { class: "bl-plan-fix", "data-bl-line": line.role }, [
-    make("h4", {}, drawPieces(data, line)),
+  return make("li", { class: "bl-plan-fix" }, [
+    make("h4", { "data-bl-line": line.role }, drawPieces(data, line)),
     make("p", {}, [
       entry.summary + " ",
       make("span", { class: "bl-quiet" }, ["(" + entry.time + ")"]),

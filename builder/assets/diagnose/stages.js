@@ -155,9 +155,9 @@ function drawTold(open) {
       return button;
     });
     const name = nameOf(isSign(one.id) ? "symptom" : "question", one.id);
-    return make("li", { role: "group", "aria-label": name }, [
+    return make("li", {}, [
       make("span", {}, [name]),
-      make("span", { class: "bl-told-answers" }, buttons),
+      make("div", { role: "group", "aria-label": name, class: "bl-told-answers" }, buttons),
     ]);
   });
   if (!rows.length) {

@@ -419,7 +419,13 @@ def explain(
 def explain_marks(
     network: IndexedNetwork, marks: list[float], beliefs: Beliefs, cause_ids: Sequence[str]
 ) -> list[Explanation]:
-    """Explain causes by the marked findings, as `explain` does; weak marks are no reasons."""
+    """Explain causes by the marked findings, as `explain` does; weak marks are no reasons.
+
+    Where the beliefs are approximate, leaving out each finding in turn would take too long; the
+    message that the finding sends to the cause takes its place.
+    """
+    if not beliefs["exact"]:
+        return explain_roughly(network, beliefs, cause_ids)
     known: list[int] = []
     without: list[Beliefs] = []
     if beliefs["possible"] and len(cause_ids) > 0:
@@ -451,6 +457,54 @@ def explain_marks(
                     "kind": "symptom" if f < network["symptom_count"] else "question",
                     "answer": "yes" if (marks[f] > 0) != network["telling_no"][f] else "no",
                     "sign": 1 if moves[i] > 0.0 else -1,
+                    "bits": moves[i],
+                }
+                because.append(reason)
+        explanation: Explanation = {"id": name, "because": because}
+        explanations.append(explanation)
+    return explanations
+
+
+def explain_roughly(
+    network: IndexedNetwork, beliefs: Beliefs, cause_ids: Sequence[str]
+) -> list[Explanation]:
+    """Explain causes by what each positive finding tells them in belief propagation."""
+    numbers: dict[str, int] = {}
+    for i in range(len(beliefs["mechanisms"])):
+        numbers[network["cause_ids"][beliefs["mechanisms"][i]["cause"]]] = i
+    explanations: list[Explanation] = []
+    for name in cause_ids:
+        findings: list[int] = []
+        moves: list[float] = []
+        if name in numbers:
+            i = numbers[name]
+            mechanism = beliefs["mechanisms"][i]
+            silent: list[float] = []
+            for _ in beliefs["positive"]:
+                silent.append(1.0)
+            for part in mechanism["parts"]:
+                for k in range(len(part["bits"])):
+                    j = part["bits"][k]
+                    silent[j] = silent[j] * (1.0 - part["weight"] * part["chances"][k])
+            for k in range(len(mechanism["answer_bits"])):
+                j = mechanism["answer_bits"][k]
+                silent[j] = silent[j] * (1.0 - mechanism["acting_chances"][k])
+            for j in range(len(silent)):
+                if silent[j] < 1.0:
+                    share = max(SMALLEST_CHANCE, beliefs["tables"][i][j])
+                    others = min(1.0, beliefs["scales"][j] / share)
+                    off = max(1e-12, 1.0 - others)
+                    findings.append(beliefs["positive"][j])
+                    moves.append(log2((1.0 - silent[j] * others) / off))
+        because: list[Reason] = []
+        for i in rank_numbers(moves):
+            if moves[i] >= LEAST_BITS:
+                f = findings[i]
+                reason: Reason = {
+                    "id": network["finding_ids"][f],
+                    "kind": "symptom" if f < network["symptom_count"] else "question",
+                    "answer": "no" if network["telling_no"][f] else "yes",
+                    "sign": 1,
                     "bits": moves[i],
                 }
                 because.append(reason)
