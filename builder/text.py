@@ -127,16 +127,24 @@ def find_quantities(text: str) -> list[str]:
     return BRACES.findall(text)
 
 
+def read_words(text: str) -> str:
+    """Give the words that a reader sees of a Markdown text, its blocks joined by spaces."""
+    return " ".join(
+        "".join(
+            " " if child.type in ("softbreak", "hardbreak") else child.content
+            for child in token.children or []
+            if child.type in ("text", "code_inline", "softbreak", "hardbreak")
+        )
+        for token in MARKDOWN.parse(text)
+        if token.children
+    )
+
+
 def count_words(text: str) -> int:
     """Count the words that a reader sees of a Markdown text; a word has two letters or more.
 
     Letters of scripts that write without spaces count as half a word each.
     """
-    shown = " ".join(
-        child.content
-        for token in MARKDOWN.parse(text)
-        for child in token.children or []
-        if child.type in ("text", "code_inline")
-    )
+    shown = read_words(text)
     dense = sum(unicodedata.name(each, "").startswith(_DENSE) for each in shown)
     return len(_WORD.findall(shown)) + dense // 2

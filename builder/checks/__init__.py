@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from builder.checks import (
+    advice,
     cases,
     causes,
     classes,
@@ -55,6 +56,7 @@ FAMILIES = (
     names,
     text,
     stated,
+    advice,
 )
 """The modules that hold rules, in the order of the manual."""
 

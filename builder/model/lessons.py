@@ -182,6 +182,11 @@ class CourseSettings(Entry):
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field(
         default="EUR", description="ISO 4217 code in which prices are written."
     )
+    heating_words: tuple[Line, ...] = Field(
+        default=(),
+        description="Verbs of the craft that mean to heat, beside the common ones, for instance "
+        "[fire, glaze].",
+    )
     money_in_work: Duration = Field(
         default_factory=lambda: parse_quantity("4 min"),
         description="Time of work that weighs as much as one unit of the currency, where fixes are "

@@ -193,6 +193,7 @@ def test_every_page_bears_a_policy_without_other_hosts(hostile_site: Path) -> No
         assert policies[0].startswith("default-src 'none'; script-src 'self' file:; ")
         assert "'unsafe-inline'" not in policies[0]
         assert "'unsafe-eval'" not in policies[0]
-        assert not re.search(r"https?:|//|\*|harm", policies[0].replace("sha256-", ""))
+        bare = re.sub(r"'sha256-[^']*'", "", policies[0])
+        assert not re.search(r"https?:|//|\*|harm", bare)
         # It comes before whatever could run.
         assert html.index("Content-Security-Policy") < html.index("<script")
