@@ -39,6 +39,8 @@ FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "contents",
             "matching",
             "search",
+            "timer",
+            "bench",
         ),
         CALCULATOR: (
             "names",

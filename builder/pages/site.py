@@ -38,6 +38,7 @@ STYLES = (
     consultation.STYLE,
     exercises.STYLE,
     calculators.STYLE,
+    "bench.css",
 )
 SCRIPTS = (twin_scripts.NUMBERS, scripts.TEXTS, scripts.PAGE)
 """Scripts that every page loads, in order; others are called by the pages that need them."""

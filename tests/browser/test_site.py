@@ -459,6 +459,76 @@ def test_a_signal_word_is_never_broken(visit: Visit, shipped_site: Path) -> None
         assert broken == 0, name
 
 
+# ---- the bench view ----
+
+
+def test_the_bench_view_shows_one_step_a_screen(visit: Visit) -> None:
+    page = visit(LESSON, width=PHONE_PX, height=740)
+    steps = page.locator(".bl-step")
+    count = steps.count()
+    start = page.locator("[data-bl-bench] button")
+    page.get_by_label("How many bars").fill("3")
+    start.click()
+    page.wait_for_url("**#bench-0")
+    expect(page.locator(".bl-header")).to_be_hidden()
+    expect(page.locator("[data-bl-amounts]")).to_contain_text("339 g")  # 3 of 113 g
+    following = page.locator(".bl-bench-next")
+    while not steps.first.is_visible():
+        following.click()
+    for number in range(count):
+        expect(steps.nth(number)).to_be_visible()
+        expect(page.locator(".bl-step:visible")).to_have_count(1)
+        expect(page.locator(".bl-bench-where")).to_have_text(f"Step {number + 1} of {count}")
+        expect(steps.nth(number).locator("h3")).to_be_focused()
+        assert measure_width(page) <= PHONE_PX
+        badge = steps.nth(number).locator(".bl-badge .bl-metric, .bl-badge .bl-q").first
+        if badge.count():
+            size = "part => parseFloat(getComputedStyle(part).fontSize)"
+            largest = page.evaluate(
+                "Math.max(...[...document.querySelectorAll('.bl-step.bl-on *, .bl-bench-foot *')]"
+                ".filter(part => part.checkVisibility())"
+                ".map(part => parseFloat(getComputedStyle(part).fontSize)))"
+            )
+            assert badge.evaluate(size) == largest
+        following.click()
+    expect(page.locator(".bl-header")).to_be_visible()  # done: the whole page again
+    expect(steps.last).to_be_in_viewport()
+    page.go_back()
+    expect(page.locator(".bl-bench-where")).to_have_text(f"Step {count} of {count}")
+    page.reload()
+    expect(page.locator(".bl-bench-where")).to_have_text(f"Step {count} of {count}")
+    page.keyboard.press("Escape")
+    expect(page.locator(".bl-bench-foot")).to_be_hidden()
+    page.emulate_media(media="print")
+    page.evaluate("location.hash = '#bench-2'")
+    assert page.locator(".bl-step:visible").count() == count
+
+
+def test_the_timer_goes_on_over_the_steps_and_tells_its_end(visit: Visit) -> None:
+    page = visit(f"{LESSON}")
+    page.clock.install()
+    page.goto(page.url + "#bench-2")
+    page.reload()
+    page.locator(".bl-bench-starts button").first.click()
+    timer = page.get_by_role("timer")
+    at_first = timer.inner_text()
+    page.clock.run_for(10_000)
+    assert timer.inner_text() != at_first
+    page.locator(".bl-bench-next").click()
+    expect(timer).to_be_visible()
+    page.clock.run_for(24 * 3600 * 1000)
+    expect(timer).to_have_text("Time is up.")
+    expect(page.get_by_role("alert")).to_contain_text("Time is up.")
+    page.get_by_role("button", name="Stop").click()
+    expect(timer).to_be_hidden()
+
+
+def test_axe_finds_no_barrier_in_the_bench_view(
+    schemes: dict[str, Page], shipped_site: Path
+) -> None:
+    check_kind(schemes, to_address(shipped_site, SWIRL) + "#bench-3")
+
+
 # ---- light and dark ----
 
 
