@@ -133,7 +133,7 @@ def test_both_languages_agree_whatever_is_typed(
         assert here["errors"]
         assert all(error["message"] for error in here["errors"])
     else:
-        assert here["outputs"]
+        assert here["outputs"] or here["left_out"]
 
 
 @pytest.mark.parametrize("name", sorted(compile_shipped()))

@@ -25,6 +25,7 @@ from builder.calculators.tables import compile_table
 from builder.library import Library, load_library
 
 ROOT = Path(__file__).parents[2]
+KB = ROOT / "kb"
 UNITS = pint.UnitRegistry()
 psychrolib.SetUnitSystem(psychrolib.SI)
 
@@ -121,13 +122,13 @@ def near(value: float, tolerance: float) -> Any:
 
 def test_every_promised_calculator_is_there_with_its_names() -> None:
     entries = read_library().entries["calculator"]
-    assert sorted(entries) == sorted(PROMISED)
+    assert set(PROMISED) <= set(entries)
     for name, (inputs, outputs) in PROMISED.items():
-        assert list(entries[name].inputs) == inputs.split(), name
-        assert list(entries[name].outputs) == outputs.split(), name
+        assert list(entries[name].inputs)[: len(inputs.split())] == inputs.split(), name
+        assert list(entries[name].outputs)[: len(outputs.split())] == outputs.split(), name
 
 
-@pytest.mark.parametrize("name", sorted(PROMISED))
+@pytest.mark.parametrize("name", sorted(path.stem for path in KB.glob("calculators/*.yml")))
 def test_calculator_is_sound(name: str) -> None:
     entries = read_library().entries
     entry = entries["calculator"][name]
