@@ -35,15 +35,26 @@ from builder.graph import (
 )
 from builder.hazards import AttachedCautions, HazardIndex, attach_cautions, index_hazards
 from builder.library import Library
-from builder.model import Calculator, Entry, Fix, Lesson, MarkdownText, Table, walk_marks
+from builder.model import (
+    Calculator,
+    Defect,
+    Entry,
+    Fix,
+    Lesson,
+    MarkdownText,
+    Table,
+    Tool,
+    walk_marks,
+)
 from builder.text import Link, parse_links
-from builder.vessels import Trace, follow
+from builder.vessels import Trace, follow, name_tools
 
 if TYPE_CHECKING:  # what not every command needs is imported where it is asked for
     from builder.diagnosis.consult import Adviser
     from builder.diagnosis.likelihood import Likelihoods
     from builder.exercises import ExerciseBook
     from builder.graph import Graph
+    from builder.planning.room import RoomSurvey
     from builder.planning.sessions import ClassRun
     from builder.twin.diagnosis.shapes import IndexedNetwork, Network
 
@@ -106,6 +117,15 @@ class Course:
     def draft_owners(self) -> Mapping[Node, Node]:
         """Drafts that would lead to a cause or fix."""
         return find_draft_owners(self.library)
+
+    @cached_property
+    def brought(self) -> Mapping[str, tuple[Defect, ...]]:
+        """The defects that each cause brings, by id of the cause."""
+        found: dict[str, dict[str, Defect]] = {}
+        for defect in self.library.defects.values():
+            for link in defect.causes:
+                found.setdefault(link.cause, {})[defect.id] = defect
+        return {cause: tuple(defects.values()) for cause, defects in found.items()}
 
     @cached_property
     def network(self) -> Network:
@@ -181,6 +201,13 @@ class Course:
 
         return ExerciseBook(self)
 
+    @cached_property
+    def room(self) -> RoomSurvey:
+        """The room, whatever is held there."""
+        from builder.planning.room import survey_room
+
+        return survey_room(self.library)
+
     def plan_run(self, name: str) -> ClassRun:
         """Plan the run of a class, session by session.
 
@@ -199,6 +226,11 @@ class Course:
     def hazards(self) -> HazardIndex:
         """Hazards and cautions."""
         return index_hazards(self.library)
+
+    @cached_property
+    def named_tools(self) -> Mapping[str, Tool]:
+        """Tools by what a vessel of their id or name is known by."""
+        return name_tools(self.library.tools)
 
     @cached_property
     def practical(self) -> tuple[Lesson | Fix, ...]:

@@ -364,16 +364,32 @@ class Follower:
         return min(poured / whole, Fraction(1)) if poured is not None and whole else None
 
 
-def find_tool(name: str, entry: Lesson | Fix, tools: Mapping[str, Tool]) -> Tool | None:
-    """Give the tool that a vessel is: as the lesson says, or the one of that id or name."""
+def name_tools(tools: Mapping[str, Tool]) -> dict[str, Tool]:
+    """Give tools by the keys of their ids and names, the first of each; see `find_key`."""
+    named: dict[str, Tool] = {}
+    for tool in tools.values():
+        named.setdefault(find_key(tool.id), tool)
+        named.setdefault(find_key(tool.name), tool)
+    return named
+
+
+def find_tool(
+    name: str, entry: Lesson | Fix, tools: Mapping[str, Tool], named: Mapping[str, Tool]
+) -> Tool | None:
+    """Give the tool that a vessel is: as the lesson says, or the one of that id or name.
+
+    Args:
+        name: The vessel.
+        entry: What it stands in.
+        tools: The course's tools by id.
+        named: The same by key, from `name_tools`.
+    """
     key = find_key(name)
     if isinstance(entry, Lesson):
         stated = {find_key(each): tool for each, tool in entry.vessels.items()}
         if key in stated:
             return tools.get(stated[key])
-    return next(
-        (tool for tool in tools.values() if key in (find_key(tool.id), find_key(tool.name))), None
-    )
+    return named.get(key)
 
 
 def pours_into_itself(action: Action) -> bool:

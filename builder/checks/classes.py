@@ -8,7 +8,6 @@ from itertools import combinations, pairwise
 from builder.checks.rule import Found, rule
 from builder.course import Course
 from builder.diagnostics import Route, Severity
-from builder.library import Library
 from builder.model import Lesson, PlannedClass
 from builder.planning.blocks import Surplus, split_lesson
 from builder.planning.calendar import find_start, find_zone, move_on
@@ -196,7 +195,7 @@ def check_room_hazard(course: Course) -> Iterator[Found]:
     """
     library = course.library
     for lesson in library.lessons.values():
-        yield from _check_own_heat(library, lesson)
+        yield from _check_own_heat(course, lesson)
     for name, planned in library.classes.items():
         for number, held in enumerate(course.plan_run(name).sessions):
             if held.clashing:
@@ -212,8 +211,8 @@ def check_room_hazard(course: Course) -> Iterator[Found]:
                 )
 
 
-def _check_own_heat(library: Library, lesson: Lesson) -> Iterator[Found]:
-    room = furnish_room(library, [lesson])
+def _check_own_heat(course: Course, lesson: Lesson) -> Iterator[Found]:
+    room = furnish_room(course.room, [lesson])
     off: int | None = None
     for number, step in enumerate(lesson.steps):
         for place, action in enumerate(step.actions):
@@ -277,7 +276,7 @@ def check_capacity_exceeded(course: Course) -> Iterator[Found]:
     """
     library = course.library
     for lesson in library.lessons.values():
-        room = furnish_room(library, [lesson])
+        room = furnish_room(course.room, [lesson])
         for surplus in split_lesson(room, lesson).surplus:
             yield _describe_surplus(room, lesson, surplus)
         yield from _check_group(room, lesson)
@@ -286,7 +285,7 @@ def check_capacity_exceeded(course: Course) -> Iterator[Found]:
         run = course.plan_run(name)
         for lesson_id, surplus in run.surplus:
             room = run.sessions[0].room
-            alone = furnish_room(library, [library.lessons[lesson_id]])
+            alone = furnish_room(course.room, [library.lessons[lesson_id]])
             if surplus not in split_lesson(alone, library.lessons[lesson_id]).surplus:
                 yield Found(
                     planned,

@@ -297,13 +297,10 @@ def check_cause_untaught(course: Course) -> Iterator[Found]:
     library = course.library
     if any(kind in ("lesson", "defect") for kind, _ in library.broken):
         return  # the broken entry may be the one that names it
+    brought = course.brought
     for cause in library.causes.values():
         lesson = library.lessons.get(cause.lesson or "")
-        brings = [
-            defect.id
-            for defect in library.defects.values()
-            if any(link.cause == cause.id for link in defect.causes)
-        ]
+        brings = [defect.id for defect in brought.get(cause.id, ())]
         if lesson is None or not brings:
             continue
         if not {risk.defect for risk in lesson.risks} & set(brings):

@@ -230,10 +230,7 @@ def check_priors_too_high(course: Course) -> Iterator[Found]:
         tuple(
             cause
             for cause in everything
-            if any(
-                track in defect.tracks and any(link.cause == cause.id for link in defect.causes)
-                for defect in course.library.defects.values()
-            )
+            if any(track in defect.tracks for defect in course.brought.get(cause.id, ()))
         )
         for track in dict.fromkeys(
             track for defect in course.library.defects.values() for track in defect.tracks

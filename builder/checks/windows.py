@@ -80,7 +80,7 @@ def check_window_missed(course: Course) -> Iterator[Found]:
               - {do: pour, vessel: pan, into: card}
     """
     for lesson in course.library.lessons.values():
-        room = furnish_room(course.library, [lesson])
+        room = furnish_room(course.room, [lesson])
         told: set[int] = set()
         for warmth in follow_warmth(room, lesson, split_lesson(room, lesson).blocks):
             if warmth.missed and warmth.step not in told:

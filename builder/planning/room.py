@@ -99,13 +99,47 @@ class ClassRoom:
         return action.do is Verb.HEAT or (tool is not None and tool.heats)
 
 
+@dataclass(frozen=True, slots=True)
+class RoomSurvey:
+    """What a course says of its room, whatever is held there.
+
+    Args:
+        library: The course.
+        heating: Ids of the resources that heat.
+        flammable: Ids of the materials that are flammable at the room's temperature.
+        clear: Pairs of parts of the room of which the second is clear of vapour from the first.
+    """
+
+    library: Library
+    heating: frozenset[str]
+    flammable: frozenset[str]
+    clear: frozenset[tuple[str, str]]
+
+
+def survey_room(library: Library) -> RoomSurvey:
+    """Look once at the room of a course."""
+    course, kelvin = library.settings, read_room_kelvin(library)
+    return RoomSurvey(
+        library,
+        frozenset(tool.resource for tool in library.tools.values() if tool.heats and tool.resource),
+        frozenset(
+            name
+            for name, material in library.materials.items()
+            if Hazard.FLAMMABLE in find_material_hazards(material, kelvin)
+        ),
+        frozenset(
+            (zone.id, other) for zone in (course.zones if course else ()) for other in zone.clear_of
+        ),
+    )
+
+
 def furnish_room(
-    library: Library, lessons: Iterable[Lesson], planned: PlannedClass | None = None
+    survey: RoomSurvey, lessons: Iterable[Lesson], planned: PlannedClass | None = None
 ) -> ClassRoom:
     """Find what a class shares.
 
     Args:
-        library: The course.
+        survey: The room of the course.
         lessons: What it holds.
         planned: The class; it may have another number of the course's equipment.
 
@@ -113,10 +147,9 @@ def furnish_room(
         The course's own resources, tools that a lesson counts by class and its steps use, and the
         hands of the teacher and the helpers.
     """
-    course = library.settings
+    library, course = survey.library, survey.library.settings
     numbers = planned.resources if planned else {}
     shared: dict[str, Shared] = {}
-    heating = {tool.resource for tool in library.tools.values() if tool.heats and tool.resource}
     for each in course.resources if course else ():
         shared[each.id] = Shared(
             each.id,
@@ -126,7 +159,7 @@ def furnish_room(
             each.together,
             each.unattended,
             round(each.handling.base) if each.handling else 0,
-            each.id in heating,
+            each.id in survey.heating,
         )
     for lesson in lessons:
         used = {action.tool for step in lesson.steps for action in step.actions}
@@ -143,16 +176,7 @@ def furnish_room(
     hands = 1 + (planned.helpers if planned else 0)
     name = "Teacher" if hands == 1 else "Teacher and helpers"
     shared[TEACHER] = Shared(TEACHER, name, hands)
-    kelvin = read_room_kelvin(library)
-    flammable = frozenset(
-        name
-        for name, material in library.materials.items()
-        if Hazard.FLAMMABLE in find_material_hazards(material, kelvin)
-    )
-    clear = frozenset(
-        (zone.id, other) for zone in (course.zones if course else ()) for other in zone.clear_of
-    )
-    return ClassRoom(library, shared, flammable, clear)
+    return ClassRoom(library, shared, survey.flammable, survey.clear)
 
 
 @dataclass(frozen=True, slots=True)

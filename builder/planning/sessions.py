@@ -16,7 +16,7 @@ from builder.model import Lesson, PlannedClass
 from builder.model.lessons import Session
 from builder.planning.blocks import Block, Surplus, split_lesson
 from builder.planning.calendar import count_seconds, find_start, find_zone, move_on
-from builder.planning.room import TEACHER, ClassRoom, furnish_room, keep_apart
+from builder.planning.room import TEACHER, ClassRoom, furnish_room, keep_apart, survey_room
 from builder.planning.schedule import SEARCH_WORK, Room, Schedule, Task, Use, place_tasks
 
 
@@ -274,6 +274,7 @@ class _Planner:
 
     def __init__(self, library: Library, planned: PlannedClass, work: int) -> None:
         self.library = library
+        self.survey = survey_room(library)
         self.planned = planned
         self.work = work
         self.zone = find_zone(library, planned)
@@ -302,7 +303,7 @@ class _Planner:
         carried = [visit for visit in self.visits if visit.open]
         named = [self.library.lessons[n] for n in session.lessons if n in self.library.lessons]
         room = furnish_room(
-            self.library, [*(visit.lesson for visit in carried), *named], self.planned
+            self.survey, [*(visit.lesson for visit in carried), *named], self.planned
         )
         new: list[_Visit] = []
         for lesson in named:

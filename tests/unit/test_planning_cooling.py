@@ -9,7 +9,7 @@ import pytest
 from builder.model.knowledge import Tool
 from builder.planning.blocks import split_lesson
 from builder.planning.cooling import find_time_constant, follow_warmth
-from builder.planning.room import furnish_room
+from builder.planning.room import furnish_room, survey_room
 from tests.helpers import complete, make_library
 
 KELVIN = 273.15
@@ -89,7 +89,7 @@ def follow(warm: str, into: str, window: str):  # type: ignore[no-untyped-def]
     library, findings = make_library(complete(source.lstrip()))
     assert not findings
     lesson = library.lessons["glueing"]
-    room = furnish_room(library, [lesson])
+    room = furnish_room(survey_room(library), [lesson])
     return [
         row for row in follow_warmth(room, lesson, split_lesson(room, lesson).blocks) if row.step
     ]

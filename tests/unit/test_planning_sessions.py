@@ -8,7 +8,7 @@ import pytest
 
 from builder.planning.blocks import find_hot_stretches, split_lesson
 from builder.planning.plan import describe_plan, plan_class, render_plan
-from builder.planning.room import furnish_room
+from builder.planning.room import furnish_room, survey_room
 from builder.planning.sessions import SessionPlan, plan_sessions
 from builder.planning.telling import list_steps, list_turns, name_steps
 from tests.helpers import make_library, overlay
@@ -85,7 +85,7 @@ def test_what_is_hot_is_followed_to_its_pour(
 
 def test_a_lesson_is_cut_where_it_may_wait() -> None:
     library, lesson = read_lesson(PLAIN, PLAIN, HEAT, REST, POUR, SET, PLAIN)
-    room = furnish_room(library, [lesson])
+    room = furnish_room(survey_room(library), [lesson])
     assert {name: each.count for name, each in room.shared.items()} == {"stove": 2, "teacher": 1}
     blocks = split_lesson(room, lesson).blocks
     assert [[each.step for each in block.steps] for block in blocks] == [

@@ -150,7 +150,7 @@ def _check_onto_hot(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterat
                 "window says so",
                 related=[(entry, moment.after.just_heated, f'"{vessel}" is heated here')],
             )
-        tool = find_tool(vessel, entry, course.library.tools)
+        tool = find_tool(vessel, entry, course.library.tools, course.named_tools)
         if tool is not None and tool.heats:
             yield Found(
                 entry,
@@ -170,7 +170,7 @@ def _check_unknown(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterato
         vessel = moment.after
         key = find_key(vessel.name)
         new = key not in seen and not moment.before.contents and not vessel.contents
-        tool = find_tool(vessel.name, entry, course.library.tools)
+        tool = find_tool(vessel.name, entry, course.library.tools, course.named_tools)
         # Who numbers things, or calls them the first and the second tray, tells them apart.
         others = [each for other, each in wet.items() if not {*other.split()} & {*key.split()}]
         if moment.heated and new and others and tool is None:

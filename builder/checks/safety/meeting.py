@@ -204,7 +204,7 @@ def _find_substance(name: str, made_of: tuple[str, ...], material: Material) -> 
 def _find_tools(course: Course, entry: Lesson | Fix, vessel: str) -> list[Tool]:
     """Give the tools that a vessel may be, going by its name."""
     tools = course.library.tools
-    exact = find_tool(vessel, entry, tools)
+    exact = find_tool(vessel, entry, tools, course.named_tools)
     if exact is not None:
         return [exact]
     words = set(find_key(vessel).split())
