@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from builder.diagnosis.focus import SIGN, KnownDefect, Surroundings
+from builder.diagnosis.focus import SIGN, KnownDefect
 from builder.library import Library
-from builder.twin.diagnosis.indexing import find_question, mark_findings
-from builder.twin.diagnosis.inference import infer, infer_beliefs, rank_numbers, round_score
+from builder.twin.diagnosis.indexing import find_question
+from builder.twin.diagnosis.inference import rank_numbers, round_score, weigh_evidence
 from builder.twin.diagnosis.questions import LEAST_GAIN, expect_gain
-from builder.twin.diagnosis.shapes import Findings, Ranked
+from builder.twin.diagnosis.shapes import Beliefs, Findings, Ranked
 
 DEEPEST = 4
 """Questions on the way to an ending, at most."""
@@ -131,19 +131,19 @@ class _Place:
         }
 
     @cached_property
-    def _diagnosis(self) -> tuple[bool, float, list[Ranked]]:
-        result = infer(self.known.network, self.findings)
-        return result["possible"], result["evidence_probability"], result["causes"]
+    def beliefs(self) -> Beliefs:
+        """What is believed here."""
+        return self.known.believe(self.findings)
 
-    @property
+    @cached_property
     def weight(self) -> float:
         """Chance of the defect and these answers together; 0 where they contradict each other."""
-        return self._diagnosis[1] if self._diagnosis[0] else 0.0
+        return weigh_evidence(self.beliefs)
 
     @cached_property
     def causes(self) -> list[Ranked]:
         """Causes of the defect, the likeliest first."""
-        return [each for each in self._diagnosis[2] if each["id"] in self.known.own]
+        return self.known.rank_own(self.beliefs)
 
     @cached_property
     def question(self) -> tuple[str, float] | None:
@@ -151,7 +151,7 @@ class _Place:
         if len(self.answers) >= DEEPEST or self.causes[0]["probability"] >= SETTLED_PROBABILITY:
             return None
         network = self.known.network
-        beliefs = infer_beliefs(network, mark_findings(network, self.findings))
+        beliefs = self.beliefs
         suspects = [name in self.known.own for name in network["cause_ids"]]
         asked = {question for question, _ in self.answers}
         names = [
@@ -178,7 +178,7 @@ class _Place:
             for place, each in enumerate(self.causes[:MOST_NAMED])
             if place == 0 or each["probability"] > RIVAL_PROBABILITY
         )
-        advice = self.known.advise(self.findings)
+        advice = self.known.advise(self.findings, self.beliefs)
         mended = {
             each["id"]: {link[0] for link in each["prevents"]}
             | {one["cause"] for one in each["saves"] if one["defect"] == self.known.defect}
@@ -239,15 +239,14 @@ def _conclude(leaf: Leaf) -> tuple[tuple[str, ...], str | None, str | None, str]
     return tuple(name for name, _ in leaf.causes), leaf.now, leaf.next, leaf.use
 
 
-def make_chart(library: Library, surroundings: Surroundings, defect: str) -> Chart | None:
+def make_chart(library: Library, known: KnownDefect) -> Chart | None:
     """Make the chart of a defect; one without a cause has none.
 
     Args:
         library: The course.
-        surroundings: Its network, cut out for one defect at a time.
-        defect: Id of a defect of it.
+        known: A defect of it, with what is around it in the network.
     """
-    known = surroundings.know(defect)
+    defect = known.defect
     if not known.own:
         return None
     root = grow_tree(known)

@@ -16,7 +16,6 @@ from builder.twin.diagnosis.indexing import find_question, index_network, mark_f
 from builder.twin.diagnosis.inference import (
     infer_beliefs,
     infer_edges,
-    link_causes,
     rank_entries,
     rank_numbers,
 )
@@ -31,6 +30,7 @@ from builder.twin.diagnosis.shapes import (
     Lead,
     Network,
     PlannedFix,
+    QuestionData,
     Ranked,
     Remedy,
     StopFound,
@@ -79,20 +79,26 @@ class KnownDefect:
 
     def rank_causes(self) -> list[Ranked]:
         """Give the causes of the defect with their probabilities, most probable first."""
-        beliefs = infer_beliefs(self.network, mark_findings(self.network, self.findings))
-        return [each for each in self._rank_all(beliefs) if each["id"] in self.own]
+        return self.rank_own(self.believe(self.findings))
 
-    def _rank_all(self, beliefs: Beliefs) -> list[Ranked]:
-        linked = link_causes(self.network, beliefs)
-        return rank_entries(self.network["cause_ids"], beliefs["acting"], linked)
+    def believe(self, findings: Findings) -> Beliefs:
+        """Work out the odds of the causes after some findings."""
+        return infer_beliefs(self.network, mark_findings(self.network, findings))
 
-    def advise(self, findings: Findings) -> Advice:
+    def rank_own(self, beliefs: Beliefs) -> list[Ranked]:
+        """Rank the causes of the defect by what is believed; each may be behind it."""
+        numbers = [c for c, name in enumerate(self.network["cause_ids"]) if name in self.own]
+        names = [self.network["cause_ids"][c] for c in numbers]
+        chances = [beliefs["acting"][c] for c in numbers]
+        return rank_entries(names, chances, [True] * len(names))
+
+    def advise(self, findings: Findings, beliefs: Beliefs) -> Advice:
         """Say whether the thing may be used and what to do, by the same rules as the plan.
 
         Args:
             findings: `findings`, with answers.
+            beliefs: What is believed after them.
         """
-        beliefs = infer_beliefs(self.network, mark_findings(self.network, findings))
         edges: dict[str, float] = {}
         behind: dict[str, float] = {}
         for number, chances in enumerate(infer_edges(self.network, beliefs)):
@@ -176,6 +182,10 @@ class Surroundings:
         return found
 
     @cached_property
+    def _questions(self) -> dict[str, QuestionData]:
+        return {each["id"]: each for each in self.network["questions"]}
+
+    @cached_property
     def _leaks(self) -> dict[str, float]:
         return {defect["id"]: defect["leak"] for defect in self.network["defects"]}
 
@@ -188,12 +198,27 @@ class Surroundings:
         own = dict.fromkeys(self._bringing.get(defect, ()))
         asked = {link[0] for name in own for link in self._causes[name]["questions"]}
         others = dict.fromkeys(name for question in sorted(asked) for name in self._asked[question])
-        kept = dict.fromkeys([*own, *others])
+        causes = [self._cut_cause(name, defect, asked) for name in own]
+        silent: dict[str, float] = {}
+        for name in others:
+            if name not in own:
+                cause = self._cut_cause(name, defect, asked)
+                if len(cause["questions"]) > 1:
+                    causes.append(cause)
+                else:
+                    # It has to do with this one answer alone: as good as a leak of its own.
+                    question, acting, resting = cause["questions"][0]
+                    quiet = cause["prior"] * (1 - acting) + (1 - cause["prior"]) * (1 - resting)
+                    silent[question] = silent.get(question, 1.0) * quiet
         cut: Network = {
-            "causes": [self._cut_cause(name, defect, asked) for name in kept],
+            "causes": causes,
             "defects": [{"id": defect, "leak": self._leaks[defect], "symptoms": [(SIGN, 1.0)]}],
             "symptoms": [{"id": SIGN, "leak": 0.0}],
-            "questions": [each for each in self.network["questions"] if each["id"] in asked],
+            "questions": [
+                {**each, "leak": 1 - (1 - each["leak"]) * silent.get(each["id"], 1.0)}
+                for name in sorted(asked)
+                for each in (self._questions[name],)
+            ],
         }
         return KnownDefect(defect, index_network(cut), frozenset(own), self._cut_guide(defect, own))
 

@@ -132,7 +132,7 @@ class Likelihoods:
         Args:
             defect: Its id.
         """
-        return make_chart(self.library, self._surroundings, defect)
+        return make_chart(self.library, self._know(defect)[0])
 
     @cached_property
     def charts(self) -> tuple[Chart, ...]:

@@ -411,6 +411,18 @@ def link_defects(
     return linked
 
 
+def weigh_evidence(beliefs: Beliefs) -> float:
+    """Give the probability of the findings; 0 where they cannot be, or are only estimated."""
+    if not beliefs["possible"] or not beliefs["exact"]:
+        return 0.0
+    evidence = beliefs["mantissa"]
+    exponent = beliefs["exponent"]
+    while exponent < 0 and evidence > 0.0:
+        evidence = evidence * TINY
+        exponent = exponent + 500
+    return evidence
+
+
 def infer(network: IndexedNetwork, findings: Findings) -> Diagnosis:
     """Compute what is probably wrong.
 
@@ -431,14 +443,8 @@ def infer(network: IndexedNetwork, findings: Findings) -> Diagnosis:
     marks = mark_findings(network, findings)
     beliefs = infer_beliefs(network, marks)
     possible = beliefs["possible"]
-    evidence = 0.0
-    if possible:
-        evidence = beliefs["mantissa"] if beliefs["exact"] else 0.0
-        exponent = beliefs["exponent"]
-        while exponent < 0 and evidence > 0.0:
-            evidence = evidence * TINY
-            exponent = exponent + 500
-    else:
+    evidence = weigh_evidence(beliefs)
+    if not possible:
         nothing: list[float] = []
         for _ in marks:
             nothing.append(0.0)
