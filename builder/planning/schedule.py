@@ -25,10 +25,12 @@ from types import MappingProxyType
 
 TaskId = Hashable
 
-SEARCH_WORK = 150_000
+SEARCH_WORK = 250_000
 """How often a search may ask whether something is free, all tries together."""
 SEARCH_TRIES = 60
 """How many orders a search tries for each task at the most: small projects have few that differ."""
+WEIGHTY_SHARE = 0.9
+"""How often a search moves a task that must keep apart from others, where there are any."""
 DELAYS = tuple(60 * minutes for minutes in range(1, 16))
 """Seconds that a task is held back for, to try whether others then fit better."""
 CLOSING_TRIES = 12
@@ -514,20 +516,24 @@ def _search(
     chance = random.Random(0)
     place = {task.id: number for number, task in enumerate(line)}
     delays: dict[TaskId, int] = {}
+    # What must keep apart from others decides most; the rest finds room around it.
+    weighty = [task for task in tasks if task.marks]
+    weighty = weighty if len(weighty) > 1 else list(tasks)
     project.asked = 0
     for _ in range(SEARCH_TRIES * len(tasks)):
         if project.asked >= work:
             break
         moved, held = dict(place), dict(delays)
         draw = chance.random()
+        among = weighty if chance.random() < WEIGHTY_SHARE else tasks
         if draw < 0.45:
-            one, other = chance.sample(tasks, 2)
+            one, other = chance.sample(among, 2)
             moved[one.id], moved[other.id] = moved[other.id], moved[one.id]
         elif draw < 0.75:
-            task = chance.choice(tasks)
+            task = chance.choice(among)
             moved[task.id] = chance.randrange(len(tasks))
         else:
-            task = chance.choice(tasks)
+            task = chance.choice(among)
             if not held.pop(task.id, 0):
                 held[task.id] = chance.choice(DELAYS)
         tried = _arrange(tasks, {task.id: (task.rank, moved[task.id]) for task in tasks})
