@@ -32,7 +32,7 @@ def make_pages(maker: PageMaker) -> list[Page]:
 
 def _make_index(maker: PageMaker, views: Views) -> Page:
     classes = [
-        (planned, write_date(planned.sessions[0].date))
+        (planned, write_date(planned.sessions[0].date, maker.words))
         for planned in maker.library.classes.values()
     ]
     words = maker.words
@@ -66,7 +66,7 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
         sessions=[
             (
                 session,
-                write_date(session.date),
+                write_date(session.date, maker.words),
                 write_clock(held.start, session.length.base),
                 [views[name] for name in session.lessons],
                 _view_run(maker, held),

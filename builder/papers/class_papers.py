@@ -15,13 +15,13 @@ from builder.planning.sessions import SessionPlan
 from builder.planning.words import write_clock, write_date, write_moment, write_span
 from builder.quantities import text_of, texts_of_window, write_both
 from builder.units import Quantity
+from builder.words import Words
 
-NOTHING = "none declared"
 
-
-def name_student(people: Sequence[Person], number: int) -> str:
+def name_student(words: Words, people: Sequence[Person], number: int) -> str:
     """Give the name of a student, or their number where no list was given."""
-    return next((each.name for each in people if each.number == number), f"Student {number}")
+    named = (each.name for each in people if each.number == number)
+    return next(named, words.text("paper.student-number", number=number))
 
 
 def describe_door_list(
@@ -29,7 +29,9 @@ def describe_door_list(
 ) -> dict[str, Any]:
     """Give the data of `door-list.typ`: the materials of each session, and whom they concern."""
     return {
-        **describe_paper(course.library, "Door list", paper, large=False),
+        **describe_paper(
+            course.library, course.library.words.text("paper.door-list"), paper, large=False
+        ),
         "class": plan.planned.name,
         "sessions": [
             _describe_door(course, held, number, people)
@@ -41,29 +43,31 @@ def describe_door_list(
 def _describe_door(
     course: Course, held: SessionPlan, number: int, people: Sequence[Person]
 ) -> dict[str, Any]:
-    library = course.library
+    library, words = course.library, course.library.words
     lessons = [library.lessons[name] for name in dict.fromkeys(_list_held(held))]
     names = dict.fromkeys(each.material for lesson in lessons for each in lesson.materials)
     present = [each for each in people if each.number and number not in each.absent]
     kelvin = read_room_kelvin(library)
     concerned = [each for each in present if each.allergies or each.asthma]
     return {
-        "date": write_date(held.session.date),
+        "date": write_date(held.session.date, course.library.words),
         "start": held.session.start,
-        "materials": [_describe_material(library.materials[name], kelvin) for name in names],
+        "materials": [_describe_material(words, library.materials[name], kelvin) for name in names],
         "people": [
             {
                 "name": each.name,
                 "says": "; ".join(
-                    part for part in (each.allergies, "asthma" if each.asthma else "") if part
+                    part
+                    for part in (each.allergies, words.text("paper.asthma") if each.asthma else "")
+                    if part
                 ),
                 "away": ", ".join(find_concerns(library, lessons, each))
-                or "nothing found by its name: ask",
+                or words.text("paper.ask-them"),
             }
             for each in concerned
         ],
         "absent": [
-            f"{each.name}: shows what was missed before the next session begins"
+            words.text("paper.missed", name=each.name)
             for each in people
             if each.number and number in each.absent
         ],
@@ -75,13 +79,15 @@ def _list_held(held: SessionPlan) -> list[str]:
     return [turn.lesson for turn in held.turns] or list(held.session.lessons)
 
 
-def _describe_material(material: Material, kelvin: float) -> dict[str, Any]:
-    found = [hazard.value for hazard in find_material_hazards(material, kelvin)]
+def _describe_material(words: Words, material: Material, kelvin: float) -> dict[str, Any]:
+    found = [
+        words.text(f"hazard.{hazard.value}") for hazard in find_material_hazards(material, kelvin)
+    ]
     if material.ghs:
         found += [f"{each.code} {each.text}" for each in material.ghs.statements]
     return {
         "name": material.name,
-        "hazards": found or [NOTHING],
+        "hazards": found or [words.text("paper.none-declared")],
         "label": material.label_name or "",
     }
 
@@ -98,7 +104,7 @@ def describe_batch_record(course: Course, plan: ClassPlan, paper: str) -> dict[s
             records.append(
                 {
                     "title": lesson.title,
-                    "date": write_date(held.session.date),
+                    "date": write_date(held.session.date, course.library.words),
                     "materials": [
                         {
                             "name": library.materials[each.material].name,
@@ -132,7 +138,7 @@ def describe_batch_record(course: Course, plan: ClassPlan, paper: str) -> dict[s
                 }
             )
     return {
-        **describe_paper(library, "Batch record", paper, large=False),
+        **describe_paper(library, library.words.text("paper.batch-record"), paper, large=False),
         "class": plan.planned.name,
         "students": plan.planned.students,
         "lessons": records,
@@ -150,18 +156,21 @@ def describe_labels(
     library = course.library
     labels = [
         {
-            "who": name_student(people, student),
-            "made": write_date(held.session.date),
+            "who": name_student(course.library.words, people, student),
+            "made": write_date(held.session.date, course.library.words),
             "lesson": library.lessons[waiting.lesson].title,
             "step": library.lessons[waiting.lesson].steps[waiting.step].title,
-            "until": write_moment(waiting.until),
+            "until": write_moment(waiting.until, library.words),
             "home": waiting.home,
         }
         for held in plan.session_plans
         for waiting in held.waiting
         for student in range(1, plan.planned.students + 1)
     ]
-    return {**describe_paper(library, "Labels", paper, large=False), "labels": labels}
+    return {
+        **describe_paper(library, library.words.text("paper.labels"), paper, large=False),
+        "labels": labels,
+    }
 
 
 def describe_strips(
@@ -169,14 +178,16 @@ def describe_strips(
 ) -> dict[str, Any]:
     """Give the data of `strips.typ`: each student's own run of each session."""
     return {
-        **describe_paper(course.library, "Strips", paper, large=False),
+        **describe_paper(
+            course.library, course.library.words.text("paper.strips"), paper, large=False
+        ),
         "class": plan.planned.name,
         "sessions": [
             {
-                "date": write_date(held.session.date),
+                "date": write_date(held.session.date, course.library.words),
                 "strips": [
                     {
-                        "who": name_student(people, student),
+                        "who": name_student(course.library.words, people, student),
                         "steps": _list_own(course, held, student),
                     }
                     for student in range(1, plan.planned.students + 1)

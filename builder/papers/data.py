@@ -35,7 +35,11 @@ def describe_paper(library: Library, title: str, paper: str, large: bool) -> dic
         "paper": PAPERS[paper],
         "large": large,
         "words": {
-            **library.words.below("paper"),
+            **{
+                key: text
+                for key, text in library.words.below("paper").items()
+                if isinstance(text, str)
+            },
             **{f"signal.{key}": text for key, text in library.words.below("signal").items()},
         },
     }

@@ -69,10 +69,15 @@ def make_plan_papers(
 
 def describe_run_sheet(course: Course, plan: ClassPlan, paper: str) -> dict[str, Any]:
     """Give the data of `run-sheet.typ`: one sheet a session."""
+    words = course.library.words
     return {
-        **describe_paper(course.library, "Run sheets", paper, large=False),
+        **describe_paper(
+            course.library, course.library.words.text("paper.run-sheets"), paper, large=False
+        ),
         "class": plan.planned.name,
         "students": plan.planned.students,
+        "student_count": words.text("teaching.students", n=plan.planned.students),
+        "each_does": words.text("paper.each-does", n=plan.planned.students),
         "notes": list(set_text(plan.planned.notes)) if plan.planned.notes else [],
         "sessions": [
             _describe_session(course, plan, number) for number in range(len(plan.session_plans))
@@ -94,7 +99,7 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
         if library.cautions[name].signal == "Danger"
     ]
     return {
-        "date": write_date(session.date),
+        "date": write_date(session.date, course.library.words),
         "start": session.start,
         "end": write_clock(held.start, session.length.base),
         **say_end(held),
@@ -118,8 +123,8 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
             [minutes, write_clock(held.start, minutes * 60)]
             for minutes in range(0, round(session.length.base) // 60, 15)
         ],
-        "talk": f"The talk takes {held.talk // 60} min." if held.talk else "",
-        "told": f"Dangers: {'; '.join(dangers)}." if dangers else "",
+        "talk": library.words.text("paper.talk", minutes=held.talk // 60) if held.talk else "",
+        "told": library.words.text("paper.dangers", cautions="; ".join(dangers)) if dangers else "",
         "cautions": [
             {
                 "signal": library.cautions[name].signal,

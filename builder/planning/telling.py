@@ -14,6 +14,7 @@ from builder.planning.room import follow_flammables
 from builder.planning.sessions import Hold, SessionPlan, Turn
 from builder.planning.words import write_clock
 from builder.quantities import texts_of_window
+from builder.words import Words
 
 ZERO_CELSIUS = 273.15
 
@@ -46,8 +47,9 @@ def warn_of_heat(library: Library, hazards: HazardIndex, held: SessionPlan) -> l
         if used and any(action.do is Verb.HEAT for action in actions):
             material, earlier = used[-1]
             warnings.append(
-                f"{lesson.title} heats, and {earlier} used {material} before: take other vessels, "
-                "or wash, dry and air them first. What has held it is not heated."
+                library.words.text(
+                    "class.heat-after", lesson=lesson.title, earlier=earlier, material=material
+                )
             )
         for action in actions:
             name = action.material
@@ -71,19 +73,20 @@ def expect_warmth(held: SessionPlan, library: Library, name: str) -> dict[int, l
     return rows
 
 
-def say_warmth(rows: Sequence[Cooled]) -> dict[str, str]:
+def say_warmth(words: Words, rows: Sequence[Cooled]) -> dict[str, str]:
     """Say what temperature to expect, and what to do where it is missed."""
     if not rows:
         return {"expect": "", "missed": ""}
     high, low = max(row.start for row in rows), min(row.end for row in rows)
-    expect = f"{round(high - ZERO_CELSIUS)} to {round(low - ZERO_CELSIUS)} °C"
+    degrees = {"high": round(high - ZERO_CELSIUS), "low": round(low - ZERO_CELSIUS)}
+    expect = words.text("class.expect", **degrees)
     held_back = next((row.held_back for row in rows if row.held_back), None)
     cold = (
-        f"Too cold: do not heat it, {held_back} is in it; go on with what still flows, or stop."
+        words.text("class.cold-held", material=held_back)
         if held_back
-        else "Too cold: warm it again in short spells."
+        else words.text("class.cold-warm")
     )
-    return {"expect": expect, "missed": f"Too hot: wait and stir. {cold}"}
+    return {"expect": expect, "missed": words.text("class.too-hot", cold=cold)}
 
 
 def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
@@ -107,8 +110,8 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
                 "heats": any(held.room.heats(action) for action in step.actions),
                 "opens": any(each.opens for each in follow_flammables(held.room, lesson)[number]),
                 "off": step.heat_off,
-                "who": say_who(held, turns),
-                **say_warmth(warm[name].get(number, ())),
+                "who": say_who(library.words, held, turns),
+                **say_warmth(library.words, warm[name].get(number, ())),
             }
         )
     return rows
@@ -131,7 +134,7 @@ def list_turns(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
                 {
                     "from": write_clock(held.start, hold.start),
                     "to": write_clock(held.start, hold.end),
-                    "student": name_group(turn.group),
+                    "student": name_group(library.words, turn.group),
                     "step": library.lessons[turn.lesson].steps[turn.step].title,
                 }
                 for _, (hold, turn) in sorted(turns.items())
@@ -141,14 +144,14 @@ def list_turns(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     ]
 
 
-def say_who(held: SessionPlan, turns: Sequence[Turn]) -> str:
+def say_who(words: Words, held: SessionPlan, turns: Sequence[Turn]) -> str:
     """Say who does a step: in which order at what heats, or in groups, or all at once."""
     heating = {name for name, each in held.room.shared.items() if each.heats}
     queues: dict[tuple[str, int], list[tuple[int, str]]] = {}
     for turn in turns:
         for hold in turn.holds:
             if hold.shared in heating:
-                place = (hold.start, name_group(turn.group))
+                place = (hold.start, name_group(words, turn.group))
                 row = queues.setdefault((hold.shared, hold.unit), [])
                 if place[1] not in {name for _, name in row}:
                     row.append(place)
@@ -163,13 +166,17 @@ def say_who(held: SessionPlan, turns: Sequence[Turn]) -> str:
         )
     groups = sorted({turn.group for turn in turns})
     if any(len(group) > 1 for group in groups):
-        return "together: " + ", ".join(name_group(group) for group in groups)
+        return words.text(
+            "class.together", groups=", ".join(name_group(words, group) for group in groups)
+        )
     first, last = min(turn.start for turn in turns), max(turn.start for turn in turns)
     if first == last or len(turns) == 1:
-        return "all"
-    return "each when ready"
+        return words.text("class.everyone")
+    return words.text("class.when-ready")
 
 
-def name_group(group: Sequence[int]) -> str:
+def name_group(words: Words, group: Sequence[int]) -> str:
     """Name the students who do something together: `3`, or `1 to 4`."""
-    return str(group[0]) if len(group) == 1 else f"{group[0]} to {group[-1]}"
+    if len(group) == 1:
+        return str(group[0])
+    return words.text("class.group", first=group[0], last=group[-1])

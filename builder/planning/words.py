@@ -6,27 +6,24 @@ from datetime import date, datetime
 
 from builder.planning.calendar import move_on
 from builder.twin import number_format
-
-_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
+from builder.words import Words, load_words
 
 
-def write_date(day: date) -> str:
-    """Write a date for people: `Thursday 1 October 2026`."""
-    return f"{_DAYS[day.weekday()]} {day.day} {_MONTHS[day.month - 1]} {day.year}"
+def write_date(day: date, words: Words | None = None) -> str:
+    """Write a date for people: `Thursday 1 October 2026`.
+
+    Args:
+        day: The date.
+        words: Our words; English where left out, as at the terminal.
+    """
+    text = (words or load_words("en")).text
+    return text(
+        "date.full",
+        weekday=text(f"date.day-{day.weekday()}"),
+        day=day.day,
+        month=text(f"date.month-{day.month}"),
+        year=day.year,
+    )
 
 
 def write_clock(start: datetime, seconds: float) -> str:
@@ -34,9 +31,9 @@ def write_clock(start: datetime, seconds: float) -> str:
     return f"{move_on(start, seconds):%H:%M}"
 
 
-def write_moment(moment: datetime) -> str:
+def write_moment(moment: datetime, words: Words | None = None) -> str:
     """Write a time for people: `Thursday 1 October 2026, 19:05`."""
-    return f"{write_date(moment.date())}, {moment:%H:%M}"
+    return f"{write_date(moment.date(), words)}, {moment:%H:%M}"
 
 
 def write_span(seconds: float) -> str:

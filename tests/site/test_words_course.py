@@ -15,8 +15,10 @@ from builder.course import Course
 from builder.pages import Site, make_site
 from builder.papers.bundles import make_record, make_worksheets
 from builder.papers.decision_charts import make_chart_papers
+from builder.papers.run_sheets import make_plan_papers
 from builder.papers.sheets import collect_tasks, draw_sheets
 from builder.papers.students import count_students
+from builder.planning.plan import plan_class
 from builder.plugin import build_with_host
 from builder.twin.unit_table import SPELLINGS, UNITS
 from builder.units import CURRENCIES
@@ -39,8 +41,6 @@ REFUSAL = re.compile(
     r", row \d+ |; measure both in the same way|must be at least .* is outside"
     r"|^between .* and |^\(mostly from |The shaded strip is"
 )
-# The words of planned classes are English still.
-PLANNED = ("teaching/",)
 
 
 @pytest.fixture(scope="module")
@@ -75,8 +75,6 @@ def test_no_word_of_a_page_is_left_out(site: Site, course: Course) -> None:
     typed = pseudo.list_typed(course.library) | {"and"}
     left = {}
     for page in site.pages:
-        if page.address.startswith(PLANNED) and page.kind != "rules":
-            continue
         known = typed if page.kind in ("calculator", "lesson") else set()
         found = list_left(pseudo.read_texts(page.html), known)
         left[page.address] = [text for text in found if not REFUSAL.search(text)]
@@ -107,15 +105,19 @@ def test_no_word_of_a_paper_is_left_out(course: Course) -> None:
     tasks, title = collect_tasks(course, tuple(course.library.lessons)[:4])
     students = count_students(2)
     drawn = draw_sheets(course, tasks, title, students, "5")
+    planned = course.library.classes["millrace-autumn"]
+    run = course.plan_run(planned.id)
+    plan = plan_class(course.library, planned, run, course.currency)
     made = {
         **make_worksheets(course, drawn).files,
         **make_record(course, students).files,
         **make_chart_papers(course).files,
+        **make_plan_papers(course, plan).files,
     }
     codes = {sheet.code for sheet in drawn.sheets}
     typed = pseudo.list_typed(course.library) | {"and"}
     papers = {name: read_pages(body) for name, body in made.items() if name.endswith(".pdf")}
-    assert len(papers) == 5
+    assert len(papers) == 11
     for name, pages in papers.items():
         for number, text in enumerate(pages, 1):
             for code in codes:

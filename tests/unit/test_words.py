@@ -19,7 +19,7 @@ PLACE = re.compile(r"\{(\w+)\}")
 # A key may be put together: `t("level." ~ name)`, `words.text(f"level.{name}")`.
 USES = (
     re.compile(r'\bt\(\s*"([a-z0-9.-]+)"(\s*~)?'),
-    re.compile(r'\.(?:text|html)\(\s*f?["\']([a-z0-9-]+\.[a-z0-9.-]*)(\{)?'),
+    re.compile(r'\b(?:text|html)\(\s*f?["\']([a-z0-9-]+\.[a-z0-9.-]*)(\{)?'),
 )
 # Texts with a dot, but for the names of the files that a page saves.
 PAPER_USE = re.compile(r'\bsay\(\s*"([a-z0-9.-]+)"()')
