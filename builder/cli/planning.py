@@ -161,9 +161,10 @@ def _plan_class(
     from builder.papers import Papers
     from builder.papers.class_calendar import make_calendar
     from builder.papers.run_sheets import make_plan_papers
+    from builder.planning.how_many import count_how_many
     from builder.planning.needs import StockError, read_stock
     from builder.planning.people import PeopleError, read_people
-    from builder.planning.plan import describe_plan, plan_class, render_plan
+    from builder.planning.plan import describe_plan, plan_class, render_how_many, render_plan
 
     refuse_place(course, out, style)
     checked = check_whole(course, style)
@@ -188,7 +189,7 @@ def _plan_class(
     if style == "json":
         print_json(
             {
-                **describe_plan(library, made),
+                **describe_plan(library, made, count_how_many(library, made.run)),
                 "out": str(placed),
                 "files": sorted(files),
                 "notes": list(papers.notes),
@@ -196,6 +197,7 @@ def _plan_class(
         )
         return
     click.echo(render_plan(library, made), nl=False)
+    click.echo(render_how_many(made, count_how_many(library, made.run)), nl=False)
     report_papers(placed, Papers(files, papers.notes), style)
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from builder.library import Library
 from builder.model import PlannedClass
+from builder.planning.how_many import Scarce
 from builder.planning.kit import KitItem, join_kits, list_kits
 from builder.planning.needs import (
     CountedNeed,
@@ -95,9 +96,23 @@ def plan_class(
     )
 
 
-def describe_plan(library: Library, plan: ClassPlan) -> dict[str, Any]:
+def describe_plan(
+    library: Library, plan: ClassPlan, scarce: Sequence[Scarce] = ()
+) -> dict[str, Any]:
     """Give a plan in the shape that programs read; times of day are local, lengths in minutes."""
     return {
+        "how_many": [
+            {
+                "equipment": row.shared,
+                "name": row.name,
+                "there": row.there,
+                "minutes": {
+                    str(count): [None if end is None else _minutes(end) for end in ends]
+                    for count, ends in row.ends.items()
+                },
+            }
+            for row in scarce
+        ],
         "class": plan.planned.id,
         "students": plan.planned.students,
         "sessions": [_describe_session(held) for held in plan.session_plans],
@@ -156,6 +171,31 @@ def _describe_session(held: SessionPlan) -> dict[str, Any]:
         "last_done": write_clock(held.start, held.makespan),
         "brought": _describe_steps(held.brought),
         "left": _describe_steps(held.left),
+        "begins": held.start.isoformat(),
+        "talk_minutes": _minutes(held.talk),
+        "clean_up_minutes": _minutes(held.clean_up),
+        "waiting": [
+            {
+                "lesson": each.lesson,
+                "step": each.step + 1,
+                "until": each.until.isoformat(timespec="minutes"),
+                "home": each.home,
+            }
+            for each in held.waiting
+        ],
+        "between": [
+            {
+                "lesson": each.lesson,
+                "students": list(each.students),
+                "equipment": each.shared,
+                "unit": each.unit,
+                "start": each.start.isoformat(timespec="minutes"),
+                "end": each.end.isoformat(timespec="minutes"),
+            }
+            for each in held.between
+        ],
+        "heat": [[_minutes(start), _minutes(end)] for start, end in held.heats],
+        "open_flammable": [[_minutes(start), _minutes(end)] for start, end in held.opens],
     }
 
 
@@ -172,6 +212,8 @@ def _describe_runs(library: Library, held: SessionPlan, number: int) -> list[dic
             "student": turn.student,
             "lesson": turn.lesson,
             "step": turn.step + 1,
+            "from_minutes": _minutes(turn.start),
+            "to_minutes": _minutes(turn.end),
             "title": library.lessons[turn.lesson].steps[turn.step].title,
             "equipment": held.room.shared[turn.holds[0].shared].name if turn.holds else None,
             "unit": turn.holds[0].unit if turn.holds else None,
@@ -206,6 +248,25 @@ def _describe_need(need: Need) -> dict[str, Any]:
 
 def _describe_quantity(quantity: Quantity) -> dict[str, Any]:
     return {"value": round(quantity.magnitude, 6), "unit": quantity.unit.text}
+
+
+def render_how_many(plan: ClassPlan, scarce: Sequence[Scarce]) -> str:
+    """Write when each session ends with one to four of what is scarce; a star marks what is."""
+    if not scarce:
+        return ""
+    lines = [
+        "",
+        "How many? When all are done, nothing left for later, with 1 to 4 of each (* as planned):",
+    ]
+    for row in scarce:
+        lines.append(f"   {row.name}")
+        for count, ends in sorted(row.ends.items()):
+            clocks = [
+                "cannot be held" if end is None else write_clock(held.start, end)
+                for held, end in zip(plan.session_plans, ends, strict=True)
+            ]
+            lines.append(f"   {count}{'*' if count == row.there else ' '} {'  '.join(clocks)}")
+    return "\n".join(lines) + "\n"
 
 
 def render_plan(library: Library, plan: ClassPlan) -> str:
