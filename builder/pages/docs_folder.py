@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 from builder.output import begin_folder, discard_folder, finish_folder
 from builder.pages.records import Page, Site
+
+_INERT = str.maketrans({"<": "‹", ">": "›", '"': "”"})
+_ACTING = re.compile(r"[\\`*_\[\]<>#|&~{}]")
 
 
 def write_docs_folder(site: Site, folder: Path) -> int:
@@ -44,14 +48,27 @@ def write_docs_folder(site: Site, folder: Path) -> int:
 
 def write_markdown(page: Page) -> str:
     """Give a page as Markdown with raw HTML: front matter, lead, and each section's heading."""
-    front = [f"title: {json.dumps(page.title)}", f"description: {json.dumps(page.description)}"]
+    front = [
+        f"title: {json.dumps(_defuse(page.title), ensure_ascii=False)}",
+        f"description: {json.dumps(_defuse(page.description), ensure_ascii=False)}",
+    ]
     parts = ["---", *front, "---", "", _as_block(f"bl bl-{page.kind}", page.lead)]
     for section in page.sections:
-        parts += ["", f"## {section.title} {{ #{section.id} }}", ""]
+        parts += ["", f"## {_write_heading(section.title)} {{ #{section.id} }}", ""]
         parts.append(_as_block("bl bl-section", section.html))
     if page.structured:
         parts += ["", page.structured_html]
     return "\n".join(parts) + "\n"
+
+
+def _defuse(text: str) -> str:
+    """Take the signs of HTML out of a text whose host may put it into a page as it stands."""
+    return text.translate(_INERT)
+
+
+def _write_heading(text: str) -> str:
+    """Write a plain text as a heading in which neither Markdown nor HTML nor attributes act."""
+    return _ACTING.sub(lambda found: f"&#{ord(found[0])};", text)
 
 
 def _as_block(classes: str, html: str) -> str:

@@ -87,6 +87,8 @@ def spoil(library: Library) -> tuple[dict[str, str], dict[str, int]]:
                 harm = text + MARKDOWN
             elif route[-1] == "label" and entry.kind == "symptom":
                 harm = SHORT
+            elif route[-1] in ("vessel", "into"):
+                harm = f"{text} {PLAIN}"  # by their names vessels are told apart
             else:
                 harm = PLAIN
             place[route[-1]] = harm

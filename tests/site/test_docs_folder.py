@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
+import markdown
 import pytest
 import yaml
 
 from builder.build import build_course
 from builder.pages import write_docs_folder
+from builder.pages.docs_folder import write_markdown
+from builder.pages.records import Page, Section
 from tests.shipped import ROOT
 from tests.site.pages import read_site
 
@@ -58,3 +62,14 @@ def test_a_plain_host_builds_the_written_folder(tmp_path: Path) -> None:
                 continue
             target, _ = resolve(name, link)
             assert (tmp_path / "site" / target).is_file(), f"{name}: {link}"
+
+
+def test_a_title_acts_in_no_host() -> None:
+    title = 'Scent <img src=x onerror=alert(1)> { onclick=alert(1) } "rustic" *x*'
+    page = Page("lessons/a/", title, title, "<h1>A</h1>", (Section("one", title, "<p>B</p>"),))
+    text = write_markdown(page)
+    assert "<img" not in text
+    html = markdown.markdown(text.split("---")[2], extensions=["attr_list", "md_in_html"])
+    assert re.findall(r"<h2[^>]*>", html) == ['<h2 id="one">']
+    assert "<em>" not in html
+    assert "<img" not in html
