@@ -175,6 +175,8 @@ class _Follower:
                 hot = [name for name, each in self.contents.items() if each.heating]
                 seen = dict.fromkeys(hot, (timed.after, timed.after + timed.length))
             for vessel, (begin, end) in seen.items():
+                if self.contents[vessel].heating is None:  # something cold came in meanwhile
+                    continue
                 start = begin if vessel in heated else timed.after
                 yield self._hold(timed.step, vessel, (start, end), step.temperature)
 

@@ -114,5 +114,15 @@ def test_whoever_heats_may_stop_sooner() -> None:
     assert 50 + KELVIN - 0.5 <= row.end <= row.start <= 55 + KELVIN + 0.5
 
 
+def test_nothing_is_said_where_one_name_stands_for_every_vessel() -> None:
+    """What is poured into itself doubles; that is nonsense, and no fault of the reader's."""
+    source = LESSON.format(warm="60 to 71 degC", into="paste", window="50 to 60 degC")
+    library, _ = make_library(complete(source.replace("into: card", "into: pot").lstrip()))
+    lesson = library.lessons["glueing"]
+    room = furnish_room(survey_room(library), [lesson])
+    rows = follow_warmth(room, lesson, split_lesson(room, lesson).blocks)
+    assert [row.step for row in rows if row.step == 2] in ([], [2])
+
+
 def test_nothing_is_said_after_much_that_is_cold() -> None:
     assert follow("60 to 71 degC", "paste, amount: 50 g", "10 to 20 degC") == []
