@@ -43,6 +43,7 @@ PAGES = [
     "materials/",
     "safety/",
     "sources/",
+    "teaching/formulas/",
     "teaching/rules/",
 ]
 

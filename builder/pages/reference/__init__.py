@@ -1,9 +1,11 @@
-"""Pages to look things up on: safety, glossary, sources, materials, and the rules of the check."""
+"""Pages to look things up on: safety, glossary, sources, materials, the rules of the check and what
+formulas may use."""
 
 from __future__ import annotations
 
 from builder.pages.maker import PageMaker
 from builder.pages.records import Page
+from builder.pages.reference.formulas import make_formulas_page
 from builder.pages.reference.glossary import make_glossary_page
 from builder.pages.reference.materials import make_materials_page
 from builder.pages.reference.rules import make_rules_page
@@ -22,5 +24,5 @@ def make_pages(maker: PageMaker) -> list[Page]:
     if library.citations:
         pages.append(make_sources_page(maker))
     if maker.rules:
-        pages.append(make_rules_page(maker))
+        pages += [make_rules_page(maker), make_formulas_page(maker)]
     return pages
