@@ -23,6 +23,7 @@ VIEWS = (
     ("class", "teaching/millrace-autumn/index.html", 1200, 900, "light", "#sessions"),
     ("diagnose-phone", "diagnose/index.html", 390, 780, "light", None),
     ("lesson-phone-dark", "lessons/scent/index.html", 390, 780, "dark", None),
+    ("bench-phone", "lessons/swirl-pour/index.html#bench-5", 390, 780, "light", None),
 )
 
 
@@ -33,12 +34,13 @@ def take(browser: Browser, site: Path) -> None:
             viewport={"width": width, "height": height},
             color_scheme="dark" if scheme == "dark" else "light",
         )
-        page.goto((site / page_file).as_uri())
+        path, mark, place = page_file.partition("#")
+        page.goto((site / path).as_uri() + mark + place)
         page.wait_for_load_state("networkidle")
         page.evaluate("document.querySelector('.bl-run')?.setAttribute('open', '')")
         if show:
             page.locator(show).first.evaluate("element => element.scrollIntoView()")
-            page.wait_for_timeout(500)  # the bar changes its title softly
+            page.wait_for_timeout(500)  # it scrolls softly
         page.screenshot(path=str(PICTURES / f"{name}.jpg"), type="jpeg", quality=62)
         page.close()
 

@@ -276,6 +276,42 @@ def test_search_works_on_a_phone_and_from_a_server(open_page: OpenPage, served: 
     expect(page.locator("h1")).to_have_text("Sweating")
 
 
+def test_search_and_drawer_hold_no_barrier_and_shut_by_keyboard(
+    schemes: dict[str, Page], shipped_site: Path
+) -> None:
+    for scheme, page in schemes.items():
+        page.set_viewport_size({"width": PHONE_PX, "height": 800})
+        page.goto(to_address(shipped_site, LESSON))
+        page.keyboard.press("/")
+        page.keyboard.type("scent")
+        page.locator("[data-bl-search-results] a").first.wait_for()
+        page.evaluate(START_AXE, COLOUR_RULES if scheme == "dark" else None)
+        page.wait_for_function("window.found !== null")
+        assert page.evaluate("window.found") == [], scheme
+        page.keyboard.press("ArrowDown")
+        expect(page.locator("[data-bl-search-results] a").first).to_be_focused()
+        page.keyboard.press("Escape")
+        expect(page.locator("[data-bl-search-dialog]")).to_be_hidden()
+
+        menu = page.locator(".bl-drawer > summary")
+        menu.focus()
+        page.keyboard.press("Enter")
+        expect(page.locator(".bl-drawer .bl-nav a.bl-here")).to_have_text("Learn")
+        page.evaluate(START_AXE, COLOUR_RULES if scheme == "dark" else None)
+        page.wait_for_function("window.found !== null")
+        assert page.evaluate("window.found") == [], scheme
+        page.keyboard.press("Escape")
+        expect(page.locator(".bl-drawer-panel")).to_be_hidden()
+        expect(menu).to_be_focused()
+
+
+def test_the_menu_opens_without_scripts(visit: Visit) -> None:
+    page = visit(LESSON, width=PHONE_PX, script=False)
+    page.locator(".bl-drawer > summary").click()
+    page.locator(".bl-drawer .bl-nav a", has_text="Fix").click()
+    page.wait_for_url("**/diagnose/index.html")
+
+
 def follow_result(page: Page, found: str) -> None:
     result = page.locator(f"[data-bl-search-results] a[href*='{found}']").first
     result.click()
