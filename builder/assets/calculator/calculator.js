@@ -97,7 +97,8 @@ class Calculator {
   /** Does what may wait for the next frame: the links and the plot. */
   settle() {
     this.settling = 0;
-    const values = "#" + writeHash(Object.keys(this.given), this.given);
+    const filled = Object.keys(this.given).filter((name) => writeTyped(this.given[name]) !== "");
+    const values = "#" + writeHash(filled, this.given);
     if (this.link) {
       this.link.href = values;
     }
