@@ -208,8 +208,12 @@ def check_priors_too_high(course: Course) -> Iterator[Found]:
 
     `how_common` says in how many of all batches a cause acts. Where these numbers add up to more
     than one for the faults of a track, every batch would have a fault, and more; the diagnosis then
-    blames causes for being common. Words such as `sometimes` mean 0.3 here, three batches of ten;
-    the scale made for this runs from `in-every-second` (0.5) to `in-one-of-hundred` (0.01).
+    blames causes for being common. Words such as `sometimes` mean 0.3 here, three batches of ten.
+
+    The words made for this, with their figures: `in-every-second` 0.5, `in-every-fifth` 0.2,
+    `in-every-tenth` 0.1, `in-one-of-twenty` 0.05, `in-one-of-fifty` 0.02, `in-one-of-hundred` 0.01.
+    Elsewhere, for how often something happens once a cause acts or a defect is there: `always`
+    0.98, `usually` 0.8, `often` 0.6, `sometimes` 0.3, `rarely` 0.08, `never` 0.01.
 
     Failing:
 

@@ -44,7 +44,7 @@ def diagnose(
     if not (present or absent or answers or context):
         if style == "json" or not (sys.stdin.isatty() and sys.stdout.isatty()):
             fail("say what is seen: --symptom ID (benchlore diagnose asks on a terminal)", style, 2)
-        _ask_through(library, adviser)
+        ask_through(library, adviser)
         return
     told, wrong = read_answers(library, present, absent, answers, context)
     if wrong:
@@ -67,8 +67,12 @@ def _choose(prompt: str, count: int, several: bool) -> list[int]:
         click.echo(f"Please write {'numbers' if several else 'one number'} from 1 to {count}.")
 
 
-def _ask_through(library: Any, adviser: Any) -> None:
-    """Ask a person on a terminal, one thing at a time, until nothing is worth asking."""
+def ask_through(library: Any, adviser: Any) -> Any:
+    """Ask a person on a terminal, one thing at a time, until nothing is worth asking.
+
+    Returns:
+        All that was told.
+    """
     from builder.diagnosis.consult import render_plan, tell
     from builder.twin.diagnosis.plan import fits_context
     from builder.twin.diagnosis.wording import word_question
@@ -103,11 +107,11 @@ def _ask_through(library: Any, adviser: Any) -> None:
             click.echo()
             click.echo(render_plan(adviser, plan, told, library), nl=False)
             if more or not seen or not click.confirm("\nShall I ask more?", default=False):
-                return
+                return told
             more = told["more"] = True
             if adviser.plan(told)["next_question"] is None:
                 click.echo("There is nothing more to ask.")
-                return
+                return told
             continue
         word = click.prompt(
             f"\n{word_question(adviser.texts, question)['text']} (yes, no, unknown, back, plan)",
@@ -117,7 +121,7 @@ def _ask_through(library: Any, adviser: Any) -> None:
         if word == "p":
             click.echo()
             click.echo(render_plan(adviser, plan, told, library), nl=False)
-            return
+            return told
         if word == "b":
             said = said[:-1] if len(said) > len(seen) else said
             continue

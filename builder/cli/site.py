@@ -70,12 +70,15 @@ def _count(number: int, kind: str) -> str:
 
 def _print_proposals(course: Path, library: Any, style: str) -> None:
     """Print what the recorded cases say about the numbers of the knowledge base."""
-    from builder.diagnosis.learning import PRIOR_STRENGTH, propose_numbers, write_diff
+    from datetime import date
+
+    from builder.diagnosis.learning import propose_numbers, write_diff
+    from builder.diagnosis.network import PRIOR_STRENGTH
 
     proposals = propose_numbers(library)
     files = {each.location.file for each in proposals}
     texts = {file: (course / file).read_text(encoding="utf-8") for file in files}
-    diff = write_diff(proposals, texts)
+    diff = write_diff(proposals, texts, date.today())
     if style == "json":
         print_json(
             {

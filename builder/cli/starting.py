@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -26,6 +28,8 @@ def new(course: Path, kind: str, name: str, chosen: str | None) -> None:
     try:
         entry = make_id(name) if chosen is None else check_id(chosen)
         files = make_starter(kind, name, library, entry)
+        if kind == "case" and library and sys.stdin.isatty() and sys.stdout.isatty():
+            files = _ask_case(library, files, name)
         root = course / entry if kind == "course" else course
     except StarterError as error:
         fail(str(error), "text", 2)
@@ -41,6 +45,24 @@ def new(course: Path, kind: str, name: str, chosen: str | None) -> None:
             click.echo(root / file)
     except OSError as error:
         fail(f"{root} cannot be written to: {error.strerror}", "text", 2)
+
+
+def _ask_case(library: Any, files: dict[str, str], name: str) -> dict[str, str]:
+    """Ask at the terminal what the page asks, and write it down as a case."""
+    from builder.cli.asking import ask_through
+    from builder.course import Course
+    from builder.twin.diagnosis.wording import write_visit
+    from builder.words import load_words
+
+    told = ask_through(library, Course(library).adviser)
+    hint = load_words("en").text("diagnose.keep-was")
+    (file, text), *_ = files.items()
+    head = text.split("\n", 1)[0]
+    summary = json.dumps(name.strip(), ensure_ascii=False)
+    body = write_visit(told, hint).replace(
+        "summary: A visit, kept from the diagnosis.", f"summary: {summary}"
+    )
+    return {file: f"{head}\n{body}"}
 
 
 @click.command()

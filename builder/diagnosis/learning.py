@@ -3,10 +3,13 @@
 Each number is taken as a chance with a Beta prior: its mean is the number as written, its strength
 `PRIOR_STRENGTH` imagined cases. The cases that bear on it are added (Beta-binomial), and the mean
 afterwards is proposed. Only cases with a single cause count, because with two it is not known which
-of them made the answer or the sign. How common a cause is cannot be learned so: a record of flawed
-things is no sample of all things made.
+of them made the answer or the sign; only recorded ones, not invented ones; and what a case does
+not say counts for nothing. How common a cause is, and how often it brings a defect, cannot be
+learned so: a record of flawed things is no sample of all things made.
 
-Nothing is ever written: the proposal is a diff for the teacher to read.
+The number as written stays; the counts and their day stand beside it (`learned`), so that running
+it again on the same cases proposes nothing. Nothing is ever written: the proposal is a diff for the
+teacher to read.
 """
 
 from __future__ import annotations
@@ -16,16 +19,17 @@ import re
 from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
+from builder.diagnosis.network import learn, update_chance
 from builder.diagnostics import Location, Route
 from builder.library import Library
 from builder.model import Entry
 
-PRIOR_STRENGTH = 10.0
-"""Imagined cases behind a number as written: a teacher's word weighs as much as ten cases."""
 LEAST_CASES = 3
 LEAST_CHANGE = 0.05
 
+_LEARNED = re.compile(r"^, learned: \{[^}]*\}")
 _VALUE = re.compile(r"[^\s,}#\]]+")
 
 
@@ -52,15 +56,6 @@ class Proposal:
     hits: int
 
 
-def update_chance(now: float, hits: int, cases: int) -> float:
-    """Give the mean of a Beta prior of strength `PRIOR_STRENGTH` after some cases.
-
-    Example:
-        `update_chance(0.5, 10, 10)` is 0.75.
-    """
-    return (PRIOR_STRENGTH * now + hits) / (PRIOR_STRENGTH + cases)
-
-
 def propose_numbers(library: Library) -> list[Proposal]:
     """Propose revised frequencies from the cases of a course.
 
@@ -70,7 +65,7 @@ def propose_numbers(library: Library) -> list[Proposal]:
     """
     counts: dict[tuple[str, str, Route], list[int]] = defaultdict(lambda: [0, 0])
     for case in library.cases.values():
-        if len(case.was) != 1 or case.was[0] not in library.causes:
+        if case.origin != "recorded" or len(case.was) != 1 or case.was[0] not in library.causes:
             continue
         cause = library.causes[case.was[0]]
         for number, evidence in enumerate(cause.evidence):
@@ -94,47 +89,49 @@ def propose_numbers(library: Library) -> list[Proposal]:
     proposals = []
     for (kind, name, route), (hits, cases) in counts.items():
         entry = library.entries[kind][name]
-        now = _read_number(entry, route)
-        proposed = round(min(0.99, max(0.01, update_chance(now, hits, cases))), 2)
+        link = getattr(entry, str(route[0]))[int(route[1])]
+        written = float(getattr(link, str(route[2])))
+        now = learn(written, link.learned)
+        proposed = round(min(0.99, max(0.01, update_chance(written, hits, cases))), 2)
         if cases >= LEAST_CASES and abs(proposed - now) >= LEAST_CHANGE:
             place = library.locate(entry, route)
             proposals.append(Proposal(entry, route, place, now, proposed, cases, hits))
     return sorted(proposals, key=lambda each: each.location)
 
 
-def _read_number(entry: Entry, route: Route) -> float:
-    field, number, name = route
-    return float(getattr(getattr(entry, str(field))[int(number)], str(name)))
-
-
-def write_diff(proposals: list[Proposal], texts: Mapping[str, str]) -> str:
+def write_diff(proposals: list[Proposal], texts: Mapping[str, str], today: date) -> str:
     """Write proposals as a unified diff.
 
     Args:
         proposals: From `propose_numbers`.
         texts: Each file's text by its path.
+        today: The day on which the cases were counted.
 
     Returns:
-        The diff, with a comment in each changed line on how many cases stand behind it; "" where
-        there is nothing to propose.
+        The diff: beside each number, which stays as it is written, the counts of cases and the day;
+        "" where there is nothing to propose. Run again after it was taken over, it is empty.
     """
     parts: list[str] = []
     for file in sorted({each.location.file for each in proposals}):
         before = texts[file].splitlines()
         after = list(before)
         mine = [each for each in proposals if each.location.file == file]
-        # From the right, so that places further left in a line stay where they are.
+        # From below and from the right, so that places before stay where they are.
         for each in sorted(mine, key=lambda one: one.location, reverse=True):
             row, column = each.location.line - 1, each.location.column - 1
             line = after[row]
             old = _VALUE.match(line, column)
             end = old.end() if old else column
-            after[row] = f"{line[:column]}{each.proposed:g}{line[end:]}"
-        for each in mine:
-            row = each.location.line - 1
-            note = f"{each.hits} of {each.cases} cases"
-            joint = ";" if "  # " in after[row] else "  #"
-            after[row] = f"{after[row]}{joint} {note}"
+            counted = f"learned: {{hits: {each.hits}, cases: {each.cases}, on: {today:%Y-%m-%d}}}"
+            if "{" in line[:column]:
+                rest = _LEARNED.sub("", line[end:])
+                after[row] = f"{line[:end]}, {counted}{rest}"
+            else:
+                indent = " " * (len(line) - len(line.lstrip(" -")))
+                follows = after[row + 1].strip() if row + 1 < len(after) else ""
+                if follows.startswith("learned: {"):
+                    del after[row + 1]
+                after.insert(row + 1, f"{indent}{counted}")
         diff = difflib.unified_diff(before, after, f"a/{file}", f"b/{file}", lineterm="", n=2)
         parts.extend(f"{line}\n" for line in diff)
     return "".join(parts)

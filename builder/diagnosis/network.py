@@ -13,7 +13,7 @@ import math
 from collections.abc import Mapping
 
 from builder.library import Library
-from builder.model.knowledge import Fix
+from builder.model.knowledge import Fix, Learned
 from builder.twin.diagnosis.shapes import CauseData, DefectData, Link, Network
 
 UNLISTED = "~unlisted"
@@ -81,6 +81,26 @@ def weigh_cost_minutes(fix: Fix, minutes_per_money: float = MINUTES_PER_MONEY) -
     return minutes + minutes_per_money * float(fix.cost.magnitude)
 
 
+PRIOR_STRENGTH = 10.0
+"""Imagined cases behind a number as written: a teacher's word weighs as much as ten cases."""
+
+
+def update_chance(written: float, hits: int, cases: int) -> float:
+    """Give the mean of a Beta prior of strength `PRIOR_STRENGTH` after some cases.
+
+    Example:
+        `update_chance(0.5, 10, 10)` is 0.75.
+    """
+    return (PRIOR_STRENGTH * written + hits) / (PRIOR_STRENGTH + cases)
+
+
+def learn(written: float, learned: Learned | None) -> float:
+    """Give a chance as written, moved by the cases that were counted for it."""
+    if learned is None:
+        return written
+    return min(0.99, max(0.01, update_chance(written, learned.hits, learned.cases)))
+
+
 def miss(chance: float, overlooked: float) -> float:
     """Give the chance that something is brought and reported: overlooked at times, it is not.
 
@@ -112,7 +132,8 @@ def build_network(library: Library) -> Network:
     asked: dict[str, dict[str, float]] = {}
     for cause in library.causes.values():
         for evidence in cause.evidence:
-            asked.setdefault(evidence.question, {})[cause.id] = evidence.yes
+            chance = learn(evidence.yes, evidence.learned)
+            asked.setdefault(evidence.question, {})[cause.id] = chance
     answers = {
         question.id: link_answers(question.yes_otherwise, asked.get(question.id, {}))
         for question in library.questions.values()
@@ -152,7 +173,7 @@ def build_network(library: Library) -> Network:
             "id": defect.id,
             "leak": DEFECT_LEAK,
             "symptoms": [
-                (link.symptom, miss(link.often, overlooked[link.symptom]))
+                (link.symptom, miss(learn(link.often, link.learned), overlooked[link.symptom]))
                 for link in defect.symptoms
                 if link.symptom in library.symptoms
             ],

@@ -86,7 +86,7 @@ KINDS: Mapping[str, EntryKind] = MappingProxyType(
             EntryKind(Caution, "kb/cautions", "safety/#caution-{id}", linked=True),
             EntryKind(Calculator, "kb/calculators", "calculators/{id}/", linked=True, starter=True),
             EntryKind(Table, "kb/tables"),
-            EntryKind(Case, "kb/cases"),
+            EntryKind(Case, "kb/cases", starter=True),
             EntryKind(Term, "kb/glossary", "glossary/#term-{id}", linked=True),
             EntryKind(Citation, "kb/citations", "sources/#citation-{id}"),
         )

@@ -61,6 +61,14 @@ class Stop(Part):
     )
 
 
+class Learned(Part):
+    """What the recorded cases say of a number, kept apart from the number as written."""
+
+    hits: int = Field(ge=0, description="In how many of the cases it was so, for instance 4.")
+    cases: int = Field(ge=1, description="How many recorded cases bear on it, for instance 6.")
+    on: date = Field(description="When they were counted, for instance 2030-05-02.")
+
+
 class SymptomLink(Part):
     """A defect shows a symptom this often."""
 
@@ -68,6 +76,9 @@ class SymptomLink(Part):
     often: HowOften = Field(
         description="Of ten things with this defect, how many show it: usually, often, "
         "sometimes, rarely, or a number such as 0.7."
+    )
+    learned: Learned | None = Field(
+        default=None, description="What recorded cases say of it; check --learn writes it."
     )
 
 
@@ -159,6 +170,9 @@ class Evidence(Part):
     yes: HowOften = Field(
         description="How often the answer is yes when this cause acts: usually, often, "
         "sometimes, rarely, or a number such as 0.7."
+    )
+    learned: Learned | None = Field(
+        default=None, description="What recorded cases say of it; check --learn writes it."
     )
 
 

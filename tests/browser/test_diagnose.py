@@ -149,7 +149,7 @@ def test_a_visit_is_kept_as_a_case(open_page: OpenPage, shipped_site: Path) -> N
     page.get_by_text("Keep this visit").click()
     text = page.locator(".bl-keep pre").inner_text()
     assert "seen: [beads-of-liquid]" in text
-    assert "yes: [boiled]" in text
+    assert "answered_yes: [boiled]" in text
     file = page.get_by_role("link", name="Save as a file")
     assert str(file.get_attribute("href")).startswith("data:text/yaml")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -15,8 +16,8 @@ from builder.cli import main
 from builder.course import Course
 from builder.diagnosis.cases import explain_miss, run_cases
 from builder.diagnosis.consult import describe_plan, read_answers
-from builder.diagnosis.learning import propose_numbers, update_chance, write_diff
-from builder.diagnosis.network import build_network
+from builder.diagnosis.learning import propose_numbers, write_diff
+from builder.diagnosis.network import build_network, update_chance
 from builder.library import Library, build_library
 from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.shapes import IndexedNetwork
@@ -67,11 +68,23 @@ def test_what_the_cases_say_is_proposed_as_a_diff_and_never_written() -> None:
     (wet,) = [each for each in proposals if each.entry.id == "flower-too-wet"]
     assert (wet.now, wet.hits, wet.cases) == (0.8, 0, 6)
     assert wet.proposed == pytest.approx(10 * 0.8 / 16)
-    diff = write_diff(proposals, files)
+    diff = write_diff(proposals, files, date(2030, 5, 2))
     assert "-  - {question: picked-in-dew, yes: usually}" in diff
-    assert "+  - {question: picked-in-dew, yes: 0.5}  # 0 of 6 cases" in diff
+    counted = "yes: usually, learned: {hits: 0, cases: 6, on: 2030-05-02}}"
+    assert f"+  - {{question: picked-in-dew, {counted}" in diff
     again, _ = build_library(files)
     assert again.causes["flower-too-wet"].evidence[0].yes == 0.8
+    # Taken over, it proposes nothing more: the same cases are never counted twice.
+    path = "kb/causes/flower-too-wet.yml"
+    files[path] = files[path].replace("yes: usually}", counted)
+    taken, findings = build_library(files)
+    assert findings == []
+    assert [each for each in propose_numbers(taken) if each.entry.id == "flower-too-wet"] == []
+    invented = {
+        name: text.replace("was:", "origin: invented\nwas:") if "/cases/" in name else text
+        for name, text in files.items()
+    }
+    assert propose_numbers(build_library(invented)[0]) == []
 
 
 def test_few_cases_or_two_causes_at_once_propose_nothing() -> None:

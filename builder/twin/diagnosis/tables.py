@@ -24,7 +24,11 @@ def make_table(size: int) -> list[float]:
 
 
 def push_bit(table: list[float], bit: int, chance: float, scale: float) -> None:
-    """Let a finding be explained with a chance: entries without its bit move a share up."""
+    """Let a finding be explained with a chance: entries without its bit move a share up.
+
+    A scale of 0 asks for the chance that this does not show the finding: nothing moves up, and what
+    others have explained stays only as far as this keeps silent.
+    """
     place = 1 << bit
     stay = 1.0 - chance
     move = chance * scale
@@ -34,6 +38,10 @@ def push_bit(table: list[float], bit: int, chance: float, scale: float) -> None:
         for a in range(low, low + place):
             table[a + place] = table[a + place] + table[a] * move
             table[a] = table[a] * stay
+    if scale == 0.0:
+        for low in range(0, size, step):
+            for a in range(low, low + place):
+                table[a + place] = table[a + place] * stay
 
 
 def pull_bit(table: list[float], bit: int, chance: float, scale: float) -> None:

@@ -234,14 +234,15 @@ def write_visit(told: Told, unlisted: str) -> str:
     """
     findings = told["findings"]
     lines = ["draft: true", "summary: A visit, kept from the diagnosis.", "origin: recorded"]
-    lines.append("seen: [" + ", ".join(findings["present"]) + "]")
+    seen = ", ".join(findings["present"])
+    lines.append("seen: [" + (seen if seen != "" else "id-of-a-sign") + "]")
     lines.append("absent: [" + ", ".join(findings["absent"]) + "]")
-    lines.append("yes: [" + ", ".join(findings["yes"]) + "]")
-    lines.append("no: [" + ", ".join(findings["no"]) + "]")
+    lines.append("answered_yes: [" + ", ".join(findings["yes"]) + "]")
+    lines.append("answered_no: [" + ", ".join(findings["no"]) + "]")
     pairs: list[str] = []
     for pair in told["context"]:
         pairs.append(pair[0] + ": " + pair[1])
     lines.append("context: {" + ", ".join(pairs) + "}")
     lines.append("# " + unlisted)
-    lines.append("was: []")
+    lines.append("was: [id-of-a-cause]")
     return "\n".join(lines) + "\n"
