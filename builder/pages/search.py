@@ -17,6 +17,8 @@ MOST_LETTERS = 2000
 MOST_OF_ENTRY = 160
 """Letters of text kept for each part that search finds by itself."""
 
+PIECE = 4000
+"""Letters of HTML that are read before looking whether there is text enough."""
 LEFT_OUT = frozenset({"svg", "script", "style", "table", "form", "details"})
 """Drawings, data and folded-away parts: no text that anyone would look for."""
 
@@ -69,6 +71,7 @@ class _TextReader(HTMLParser):
         self.left_out = left_out
         self.inside: list[str] = []
         self.found: list[str] = []
+        self.letters = 0
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
         if tag in self.left_out:
@@ -86,13 +89,19 @@ class _TextReader(HTMLParser):
     def handle_data(self, data: str) -> None:
         if not self.inside:
             self.found.append(data)
+            self.letters += len(data.strip())
 
 
 def _extract_text(html: str, most: int, left_out: Collection[str] = LEFT_OUT) -> str:
     if most <= 0:
         return ""
     reader = _TextReader(left_out)
-    reader.feed(html)
-    reader.close()
+    # Most of a long section is past what is kept: exercises, data of scripts, tables.
+    for start in range(0, len(html), PIECE):
+        reader.feed(html[start : start + PIECE])
+        if reader.letters > most:
+            break
+    else:
+        reader.close()
     text = " ".join("".join(reader.found).split())
     return text if len(text) <= most else text[:most].rsplit(" ", 1)[0]
