@@ -112,7 +112,9 @@ def _read_errors(
         wanted = kind.exponents if name == "error" else ()
         if quantity.unit.exponents != wanted or quantity.dimension == "[temperature]":
             example = (
-                "a share such as 5 %" if name == "error_share" or not wanted else "its own unit"
+                "a share such as 5 %"
+                if name == "error_share" or not wanted
+                else "in the unit of the input"
             )
             if kind.point and name == "error":
                 example = "a difference such as 1 delta_degC"

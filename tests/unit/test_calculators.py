@@ -24,6 +24,7 @@ from builder.calculators import (
 from builder.formulas.javascript import compile_to_javascript
 from builder.model.calculators import Calculator, Table
 from builder.twin import calculators as runtime
+from builder.twin.quantities import read_quantity
 from builder.units import load_registry
 from tests.golden import check_golden
 from tests.helpers import read_yaml
@@ -707,3 +708,40 @@ def test_the_sample_uses_every_kind_of_field() -> None:
     fields = read_yaml(BATH)["inputs"].values()
     kinds = {field.get("kind", "quantity") for field in fields}
     assert kinds == {"quantity", "number", "count", "choice", "text", "rows"}
+
+
+def test_a_band_keeps_its_units_and_can_be_read_back() -> None:
+    inputs = {
+        "t": {"label": "T", "unit": "min", "default": "70 min", "error": "5 min"},
+        "m": {"label": "M", "unit": "g", "default": "200 g", "error_share": "5 %"},
+    }
+    outputs = {
+        "time": {"label": "Time", "formula": "t", "unit": "min", "places": 0},
+        "mass": {"label": "Mass", "formula": "m * 2", "unit": "g", "places": 1, "rounding": "down"},
+    }
+    answers = compile_calculator(simple(inputs=inputs, outputs=outputs), {}).calculate().outputs
+    texts = [answers[name]["band"]["text"].replace("\u00a0", " ") for name in outputs]
+    assert texts == ["between 1 h 5 min and 1 h 15 min", "between 380 and 420 g"]
+    assert answers["mass"]["band"]["mostly"] == "(mostly from “M”)"
+    assert answers["mass"]["text"].replace("\u00a0", " ") == "400 g"
+    for name in outputs:
+        read = read_quantity({}, answers[name]["band"]["text"])
+        assert read["problem"] == ""
+        assert read["low"] < read["high"]
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "message"),
+    [
+        ("error", "5 min", '"5 min" is not in the unit of the input'),
+        ("error", "0 g", '"0 g" is not above nothing'),
+        ("error_share", "5 g", '"5 g" is not a share such as 5 %'),
+        ("error", "much", 'there is no number in "much"'),
+    ],
+)
+def test_an_error_must_fit_its_input(field: str, text: str, message: str) -> None:
+    inputs = {"m": {"label": "M", "unit": "g", "default": "200 g", field: text}}
+    entry = simple(inputs=inputs, outputs={"n": {"label": "N", "formula": "m", "unit": "g"}})
+    with pytest.raises(CalculatorError) as refusal:
+        compile_calculator(entry, {})
+    assert message in str(refusal.value)

@@ -24,6 +24,7 @@ from builder.twin.number_format import (
     shift_one,
 )
 from builder.twin.primitives import is_number
+from builder.twin.quantities import is_bare
 from builder.twin.unit_table import UNITS
 
 MOST_UNSURE = 6
@@ -233,6 +234,7 @@ def write_band(
         lower = write_quantity(d, ends[0], unit, "places", places, "nearest")
     ending = NO_BREAK_SPACE + row[3]
     if row[3] != "" and lower.endswith(ending) and upper.endswith(ending):
-        lower = lower[0 : len(lower) - len(ending)]
+        alone = lower[0 : len(lower) - len(ending)]
+        lower = alone if is_bare(alone) else lower  # of 1 min 24 s all is kept
     text = "between " + lower + " and " + upper
     return text + ", or beyond" if is_open else text
