@@ -22,6 +22,7 @@ PAGE = "page.js"
 CALCULATOR = "calculator.js"
 EXERCISES = "exercises.js"
 DIAGNOSE = "diagnose.js"
+SERIES = "series.js"
 TEXTS = "words.js"
 
 FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -55,6 +56,7 @@ FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "wiring",
         ),
         DIAGNOSE: ("lines", "visit", "plan", "context", "stages", "keeping", "wiring"),
+        SERIES: ("wiring",),
         EXERCISES: ("progress", "exercise", "number", "choice", "order", "keeping", "wiring"),
     }
 )

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from builder.model import PlannedClass
+from builder.pages import series
 from builder.pages.lesson_views import LessonView
 from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
@@ -26,6 +27,7 @@ def make_pages(maker: PageMaker) -> list[Page]:
     classes = maker.library.classes.values()
     return [
         _make_index(maker, views),
+        series.make_page(maker),
         *(_make_class_page(maker, planned, views) for planned in classes),
     ]
 

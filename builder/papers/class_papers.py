@@ -12,8 +12,9 @@ from builder.papers.data import describe_paper
 from builder.planning.people import Person, find_concerns
 from builder.planning.plan import ClassPlan
 from builder.planning.sessions import SessionPlan
-from builder.planning.words import write_clock, write_date, write_moment, write_span
+from builder.planning.words import write_clock, write_date, write_moment
 from builder.quantities import text_of, texts_of_window, write_both
+from builder.twin.series import write_span
 from builder.units import Quantity
 from builder.words import Words
 

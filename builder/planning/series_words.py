@@ -7,7 +7,8 @@ from typing import Any
 from builder.library import Library
 from builder.planning.series import Evening, FilledTerm, Series
 from builder.planning.telling import name_steps
-from builder.planning.words import write_clock, write_date, write_span
+from builder.planning.words import write_clock, write_date
+from builder.twin.series import write_span
 
 
 def describe_series(library: Library, series: Series, term: FilledTerm) -> dict[str, Any]:

@@ -36,17 +36,6 @@ def write_moment(moment: datetime, words: Words | None = None) -> str:
     return f"{write_date(moment.date(), words)}, {moment:%H:%M}"
 
 
-def write_span(seconds: float) -> str:
-    """Write a length of time in days, hours and minutes: `2 d 3 h`, `1 h 20 min`."""
-    minutes = round(seconds / 60)
-    days, rest = divmod(minutes, 24 * 60)
-    hours, minutes = divmod(rest, 60)
-    parts = [f"{days} d" if days else "", f"{hours} h" if hours else ""]
-    if (minutes and not days) or not (days or hours):
-        parts.append(f"{minutes} min")
-    return " ".join(part for part in parts if part)
-
-
 def write_price(amount: float, currency: str) -> str:
     """Write an amount of money, so that a column of them lines up: `6.00 EUR`.
 

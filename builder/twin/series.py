@@ -142,3 +142,28 @@ def sum_times(lessons: Sequence[Mapping[str, Any]], chosen: Sequence[str]) -> Se
             bench += lesson["bench"]
             wait += lesson["wait"]
     return [bench, wait]
+
+
+def write_span(seconds: float) -> str:
+    """Write a length of time in days, hours and minutes: `2 d 3 h`, `1 h 20 min`."""
+    left = seconds + 30.0  # to whole minutes, half a minute up
+    days = 0
+    hours = 0
+    minutes = 0
+    while left >= 86400:
+        left -= 86400
+        days += 1
+    while left >= 3600:
+        left -= 3600
+        hours += 1
+    while left >= 60:
+        left -= 60
+        minutes += 1
+    parts = []
+    if days > 0:
+        parts.append(str(days) + " d")
+    if hours > 0:
+        parts.append(str(hours) + " h")
+    if (minutes > 0 and days == 0) or (days == 0 and hours == 0):
+        parts.append(str(minutes) + " min")
+    return " ".join(parts)

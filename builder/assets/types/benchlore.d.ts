@@ -38,6 +38,9 @@ interface PlotData {
 }
 
 interface Twin {
+  choose_lessons(lessons: unknown, skills: string[], named: string[], known: string[]): string[];
+  sum_times(lessons: unknown, chosen: string[]): [number, number];
+  write_span(seconds: number): string;
   format_quantity(base: number, unit: string, style: string, places: number): string;
   format_us(base: number, unit: string, style: string, places: number): string;
   draw_plot(shape: unknown, points: unknown, width: number, height: number, name: string): string;
