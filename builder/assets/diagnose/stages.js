@@ -76,6 +76,7 @@ function drawAsk(plan) {
   const explained = isSign(question.id) ? data.symptoms[question.id] : data.questions[question.id];
   const stop = writeLines(plan).filter((line) => /^(stop|hold)/.test(line.role));
   return [
+    ...drawLines(data, stop),
     make("p", { class: "bl-quiet" }, [words.question + asked]),
     drawQuestion(question, "h2", { class: "bl-title", tabindex: "-1" }),
     makeOf("div", question.kind === "context" ? "" : explained || ""),
@@ -86,7 +87,6 @@ function drawAsk(plan) {
       makeButton(words.none, giveUp),
       makeButton(words.over, startOver),
     ]),
-    ...drawLines(data, stop),
     plan.leads.length ? make("h3", {}, [words["may-be"]]) : null,
     listDefects(plan.leads, 3),
     drawTold(false),
