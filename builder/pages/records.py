@@ -167,6 +167,8 @@ class Site:
     nav: tuple[NavItem, ...]
     styles: tuple[str, ...] = ()
     scripts: tuple[str, ...] = ()
+    frame: str = ""
+    """The style sheet of the frame around the pages."""
     dark: str = ""
     """The style sheet that is called where a dark page is wanted."""
     first_script: str = ""

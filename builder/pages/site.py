@@ -32,7 +32,6 @@ NAV = (
 )
 """The parts of the site: key of its words, address, and what else belongs to it."""
 STYLES = (
-    "frame.css",
     "benchlore.css",
     "knowledge.css",
     consultation.STYLE,
@@ -42,6 +41,8 @@ STYLES = (
 )
 SCRIPTS = (twin_scripts.NUMBERS, scripts.TEXTS, scripts.PAGE)
 """Scripts that every page loads, in order; others are called by the pages that need them."""
+FRAME = "frame.css"
+"""Styles of the frame and of the whole ground; another host has a frame of its own."""
 DARK = "dark.css"
 SEARCH = "search-index.js"
 LICENCES = "licences.txt"
@@ -97,6 +98,7 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
         ),
         styles=tuple(ASSET_FOLDER + name for name in STYLES),
         scripts=tuple(ASSET_FOLDER + name for name in SCRIPTS),
+        frame=ASSET_FOLDER + FRAME,
         dark=ASSET_FOLDER + DARK,
         first_script=ASSET_FOLDER + scripts.FIRST,
         search=ASSET_FOLDER + SEARCH,
@@ -110,7 +112,9 @@ def make_site(course: Course, rules: Iterable[RuleNote] = ()) -> Site:
 def _read_assets(maker: PageMaker) -> list[Asset]:
     of_calculators = calculators.write_assets(maker)
     unused = () if of_calculators else calculators.SHARED_SCRIPTS
-    read = [Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes()) for name in (*STYLES, DARK)]
+    read = [
+        Asset(ASSET_FOLDER + name, (ASSETS / name).read_bytes()) for name in (*STYLES, FRAME, DARK)
+    ]
     written = {
         **{
             name: twin_scripts.write_script(name)
