@@ -20,6 +20,8 @@ CLOSE = 0.015
 """How far an amount in a text may be from the one it repeats, rounded to be read."""
 WEIGHED = 0.03
 """How far a dose that was weighed may be from the share it comes from: to what a scale shows."""
+OF_ANOTHER_KIND = 2
+"""A share of more than so many times the largest limit is no dose that somebody might weigh."""
 NEAR_KELVIN = 0.6
 """What a temperature in a text may differ, rounded to a degree of either scale."""
 SMALL = ("[mass]", "[length] ** 3")
@@ -30,13 +32,13 @@ def check_text_differs(course: Course) -> Iterator[Found]:
     """A text says another quantity than what is checked.
 
     The rules of safety follow the actions, windows and facts; people follow the words. So a
-    quantity in braces is held against them: in the text of a step that states amounts in its
-    actions, an amount must be one of the lesson's; a temperature must lie in the step's window, or
-    be what an action heats or cools to, a limit of a material that the lesson uses, or the room's;
-    where a step airs something, the text may not give less time for it; a share must be a limit or
-    a dose of what the lesson uses. What a lesson fills into a calculator, as a limit, a dose, a
-    flash point, a density, the amount of base or the room, must be what its materials and actions
-    say: the calculator names such inputs in `repeats`.
+    quantity in braces is held against them. In the text of a step that states amounts in its
+    actions, and wherever a lesson lists its base, an amount must be one of the lesson's. A
+    temperature must lie in the step's window, or be what an action heats or cools to, a limit of a
+    material that the lesson uses, or the room's. Where a step airs something, the text may not give
+    less time for it. A share must be a limit or a dose of what the lesson uses. What a lesson fills
+    into a calculator, as a limit, a dose, a flash point, a density, the amount of base or the room,
+    must be what its materials and actions say: the calculator names such inputs in `repeats`.
 
     Where a number is meant to be another one, say so in place: `{also 5 mL}` is shown as `{5 mL}`
     and held against nothing.
@@ -104,11 +106,28 @@ class _Repeated:
             for use in self.entry.calculators:
                 found += list(filter(None, map(_read, use.inputs.values())))
         amounts = [(each.dimension, each.base) for each in found if each is not None]
+        # The most that a limit allows is a number that a lesson works out, too.
+        bases = [value for _, each in self.bases if (value := each.base)]
+        for material in self.materials:
+            for limit in material.limits:
+                share = limit.most.base
+                whole = share if limit.of == "base" or share >= 1 else share / (1 - share)
+                amounts += [("[mass]", whole * base) for base in bases]
         for moment in self.trace.moments:
             masses = [portion.mass_kg for portion in moment.after.contents]
             if masses and None not in masses:
                 amounts.append(("[mass]", float(sum(each for each in masses if each is not None))))
         return amounts
+
+    @property
+    def bases(self) -> list[tuple[int, Quantity]]:
+        """The amounts of base that a lesson lists, by their place in the list."""
+        listed = self.entry.materials if isinstance(self.entry, Lesson) else ()
+        return [
+            (place, each.amount)
+            for place, each in enumerate(listed)
+            if self.course.library.is_base(each.material) and each.amount.dimension == "[mass]"
+        ]
 
     @cached_property
     def temperatures(self) -> list[float]:
@@ -172,7 +191,8 @@ def _list_windows(text: str) -> Iterator[tuple[str, Window]]:
 def _check_step(held: _Repeated, number: int, step: Step | FixStep) -> Iterator[Found]:
     route: Route = ("steps", number)
     texts = [(field, getattr(step, field, None)) for field in ("text", "see")]
-    amounts = any(action.amount is not None for action in step.actions)
+    listed = bool(held.bases)
+    amounts = listed or any(action.amount is not None for action in step.actions)
     for name, text in texts:
         for written, window in _list_windows(text or ""):
             place = (*route, name)
@@ -321,7 +341,8 @@ def _check_shares(held: _Repeated) -> Iterator[Found]:
             for end in {window.low.base, window.high.base}:
                 if any(abs(each - end) <= CLOSE * max(each, end, 1e-9) for each in held.shares):
                     continue
-                if end > max(limit.most.base for each in limited for limit in each.limits):
+                largest = max(limit.most.base for each in limited for limit in each.limits)
+                if end > OF_ANOTHER_KIND * largest:
                     continue  # no share of these: a strength, a humidity, a part of the whole
                 yield Found(
                     held.entry,
@@ -338,6 +359,9 @@ def _check_shares(held: _Repeated) -> Iterator[Found]:
 def _check_uses(held: _Repeated, lesson: Lesson) -> Iterator[Found]:
     """Hold what a lesson fills into calculators against what its materials say."""
     for number, use in enumerate(lesson.calculators):
+        for written, window in _list_windows(use.text or ""):
+            if window.dimension in SMALL and held.bases:
+                yield from _check_amount(held, ("calculators", number, "text"), written, window)
         calculator = held.course.library.calculators.get(use.calculator)
         for name, typed in use.inputs.items():
             asked = calculator.inputs.get(name) if calculator else None
@@ -378,7 +402,6 @@ def _list_facts(held: _Repeated, what: str) -> Iterator[tuple[Quantity, Entry, R
         yield held.course.library.settings.room, held.course.library.settings, ("room",)
     if what == "dose":
         yield from held.doses
-    if what == "base" and isinstance(held.entry, Lesson):
-        for place, each in enumerate(held.entry.materials):
-            if held.course.library.is_base(each.material):
-                yield each.amount, held.entry, ("materials", place, "amount")
+    if what == "base":
+        for number, amount in held.bases:
+            yield amount, held.entry, ("materials", number, "amount")
