@@ -12,6 +12,7 @@ from builder.pages.maker import PageMaker
 from builder.pages.prose import plain
 from builder.pages.records import Page
 from builder.pages.schema_org import Structured, describe_part, describe_thing
+from builder.planning.how_many import count_how_many
 from builder.planning.plan import plan_class
 from builder.planning.sessions import SessionPlan
 from builder.planning.telling import list_steps, list_turns, name_steps, say_end, warn_of_heat
@@ -78,6 +79,19 @@ def _make_class_page(maker: PageMaker, planned: PlannedClass, views: Views) -> P
         needs=[
             (need, write_price(need.price.base, currency) if need.price else "")
             for need in plan.needs
+        ],
+        scarce=[
+            (
+                row.name,
+                count,
+                count == row.there,
+                [
+                    "" if end is None else write_clock(held.start, end)
+                    for held, end in zip(plan.session_plans, ends, strict=True)
+                ],
+            )
+            for row in count_how_many(library, plan.run)
+            for count, ends in sorted(row.ends.items())
         ],
         counted=[
             (need, write_price(need.price.base, currency) if need.price else "")

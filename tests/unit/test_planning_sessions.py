@@ -147,3 +147,61 @@ def test_a_plan_in_words_and_for_programs() -> None:
     assert plate["name"] == "Hot plate"
     assert [turn["student"] for turn in plate["turns"]] == ["1", "2"]
     assert name_steps(library, [("pressing", 0)]) == ["Press a flower: Blot it"]
+
+
+CURE = """
+# file: lessons/making.yml
+steps:
+  - {{title: Pour it, time: 10 min, wait: 1 day}}
+  - {{title: Take it out, time: 5 min, wait: 4 weeks{home}}}
+# file: lessons/sorting.yml
+steps:
+  - {{title: Sort, time: 5 min}}
+# file: lessons/testing.yml
+prerequisites: [making]
+materials: {carried}
+steps:
+  - {{title: Weigh it, time: 10 min}}
+# file: kb/materials.yml
+piece: {{}}
+# file: lessons/classes/autumn.yml
+students: 3
+timezone: Europe/Berlin
+sessions:
+  - {{date: 2026-10-03, start: "10:00", length: 1 h, lessons: [making]}}
+  - {{date: 2026-10-04, start: "10:30", length: 1 h, lessons: [sorting]}}
+  - {{date: {last}, start: "{clock}", length: 1 h, lessons: [testing]}}
+"""
+
+
+def cure(last: str, clock: str = "10:00", home: str = "", carried: str = "[]"):  # type: ignore[no-untyped-def]
+    from tests.helpers import complete
+
+    source = CURE.format(last=last, clock=clock, home=home, carried=carried)
+    library, findings = make_library(complete(source.lstrip()))
+    assert not findings
+    return plan_sessions(library, library.classes["autumn"])
+
+
+def test_a_cure_of_weeks_is_held_against_the_calendar() -> None:
+    """Taken out on 4 October at 10:35; clocks go back on 25 October, so four weeks end at 09:35."""
+    early = cure("2026-10-25")
+    assert {(each.lesson, each.by, each.session) for each in early.unmet if each.session} == {
+        ("making", "testing", 2)
+    }
+    over = early.unmet[0].until
+    assert over.isoformat(timespec="minutes") == "2026-11-01T09:35+01:00"
+    late = cure("2026-11-29")
+    assert not any(each.session for each in late.unmet)
+    same_day = cure("2026-11-01", "19:30")
+    assert not any(each.session for each in same_day.unmet)
+
+
+def test_what_cures_at_home_holds_up_no_lesson_but_the_one_that_carries_it_on() -> None:
+    home = cure("2026-10-25", home=", home: true")
+    assert not any(each.session for each in home.unmet)
+    carried = "[{material: piece, amount: 1 g, from_lesson: making}]"
+    held_up = cure("2026-10-25", home=", home: true", carried=carried)
+    assert {(each.lesson, each.by) for each in held_up.unmet if each.session} == {
+        ("making", "testing")
+    }
