@@ -10,6 +10,7 @@ from builder.checks import RULES
 from builder.course import Course
 from builder.diagnosis.consult import read_answers
 from builder.frequencies import COMMONNESS, FREQUENCIES
+from builder.twin.diagnosis.fixes import choose_fixes
 from builder.twin.diagnosis.shapes import Plan, Told
 
 COURSE = """
@@ -183,3 +184,25 @@ def test_the_manual_gives_every_word_with_its_figure() -> None:
     why = " ".join(RULES["priors-too-high"].why.split())
     for word, figure in {**COMMONNESS, **FREQUENCIES}.items():
         assert f"`{word}` {figure:g}" in why, word
+
+
+def test_nothing_is_thrown_away_for_what_is_only_possible() -> None:
+    """A hold lets find out first; the same cause, once it is sure, is a stop with its one fix."""
+    course = make_course()
+    guide: Any = course.adviser.guide
+    bin_it = {
+        **next(each for each in guide["remedies"] if each["id"] == "press-again"),
+        "id": "bin-it",
+        "discards": True,
+    }
+    lead: Any = {"id": "wrinkled", "probability": 0.9, "causes": [], "signs": ["wavy"]}
+    chances = {"wrinkled": 0.9}
+
+    def offer(stopped: bool, held: bool) -> list[str]:
+        tried = {**guide, "remedies": [*guide["remedies"], bin_it]}
+        fixes = choose_fixes(tried, [lead], chances, {}, {}, stopped, held, 1)  # type: ignore[arg-type]
+        return [each["id"] for each in fixes]
+
+    assert offer(stopped=True, held=False) == ["bin-it"]
+    assert offer(stopped=False, held=True) == []
+    assert offer(stopped=False, held=False) == ["bin-it"], "alone, where it is sure enough"

@@ -88,7 +88,8 @@ def choose_fixes(
         mends = weigh_remedy(remedy, leads, defects, causes, edges)
         if remedy["when"] == "now":
             harmless = remedy["discards"] or remedy["sets_aside"]
-            if remedy["discards"] and mends < DISCARD and not stopped:
+            # What is only possible is first found out, before anything is thrown away for it.
+            if remedy["discards"] and not stopped and (held or mends < DISCARD):
                 mends = 0.0
             if stopped and not harmless:
                 mends = 0.0

@@ -63,7 +63,7 @@ MOST_LEADS = 3
 LIKELY = 0.5
 """A cause this likely is named beside the likeliest."""
 STOP_DEFECT = 0.3
-STOP_CAUSE = 0.5
+STOP_CAUSE = 0.7
 HOLD_DEFECT = 0.08
 HOLD_CAUSE = 0.15
 LEAST_VALUE_MINUTES = 1.0

@@ -65,11 +65,13 @@ def write_stops(texts: Texts, stops: Sequence[StopFound], role: str, lines: list
             pieces.append(say(" " + texts["phrases"]["yes"]))
         pieces.append(say(texts["phrases"]["colon"] + stop_text["reason"]))
         lines.append(make_line(role, stop["by"], pieces))
-        for sentence in stop_text["do"]:
+        # What is only possible is first found out; nobody is told to throw the thing away for it.
+        sure = role == "stop" or stop["kind"] == "symptom" or stop["kind"] == "question"
+        for sentence in stop_text["do"] if sure else []:
             if sentence not in said:
                 said[sentence] = True
                 lines.append(make_line(role + "-do", stop["by"], [say(sentence)]))
-        if stop_text["ask"] != "" and stop_text["ask"] not in said:
+        if sure and stop_text["ask"] != "" and stop_text["ask"] not in said:
             said[stop_text["ask"]] = True
             lines.append(make_line(role + "-ask", stop["by"], [say(stop_text["ask"])]))
 
