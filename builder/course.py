@@ -47,6 +47,7 @@ from builder.model import (
     walk_marks,
 )
 from builder.text import Link, parse_links
+from builder.twin.calculators.describing import SAYS
 from builder.vessels import Trace, follow, name_tools
 
 if TYPE_CHECKING:  # what not every command needs is imported where it is asked for
@@ -258,6 +259,13 @@ class Course:
         """Code that stands for `money`."""
         return self.library.settings.currency if self.library.settings else CURRENCY
 
+    @cached_property
+    def _says(self) -> dict[str, str]:
+        """What calculators say of how sure an answer is; places are filled in as they answer."""
+        kept = {place: f"{{{place}}}" for place in ("low", "high", "band", "input")}
+        words = self.library.words
+        return {key: words.text(f"calculator-says.{key}", **kept) for key in SAYS}
+
     def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
         """Compile a calculator.
 
@@ -270,7 +278,12 @@ class Course:
             self._compiled[name] = (
                 (None, ())
                 if entry is None
-                else try_compile(entry, self.library.tables, self.currency)
+                else try_compile(
+                    entry,
+                    self.library.tables,
+                    self.currency,
+                    self._says,
+                )
             )
         return self._compiled[name]
 

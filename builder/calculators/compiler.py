@@ -27,6 +27,7 @@ from builder.formulas.kinds import Environment, Kind
 from builder.formulas.python import Evaluator, compile_to_python
 from builder.model.calculators import Calculator, Table
 from builder.twin import calculators as runtime
+from builder.twin.calculators.describing import SAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,9 +151,19 @@ def compile_calculator(
 
 
 def try_compile(
-    entry: Calculator, tables: Mapping[str, Table], currency: str
+    entry: Calculator,
+    tables: Mapping[str, Table],
+    currency: str,
+    says: Mapping[str, Any] = MappingProxyType(SAYS),
 ) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:
-    """Compile a calculator, or give every problem found; takes what `compile_calculator` takes."""
+    """Compile a calculator, or give every problem found.
+
+    Args:
+        entry: As written.
+        tables: All tables of the course, by id.
+        currency: Code that stands for `money`.
+        says: What is said of how sure an answer is, in the language of the course.
+    """
     compiled_tables = {name: compile_table(table) for name, table in tables.items()}
     kinds = {name: compiled.kind for name, compiled in compiled_tables.items()}
     context = Context(entry, tables, currency, compiled_tables, Environment({}, kinds))
@@ -173,6 +184,8 @@ def try_compile(
         if name not in entry.inputs and name not in entry.outputs
     }
     short["tables"] = {name: _cut_table(context, name) for name in sorted(context.table_columns)}
+    if dict(says) != SAYS:
+        short["says"] = dict(says)
     description = runtime.expand_description(short)
     check_defaults(context, description)
     if context.problems:

@@ -448,7 +448,7 @@ def describe_plot(shape: Mapping[str, Any], points: Mapping[str, Any]) -> str:
             text = text + say_value(last[1], shape["y"]) + says["at"]
             text = text + say_value(last[0], shape["x"]) + "."
     if any(len(spread) > 1 for spread in points["spread"]):
-        text = text + " The shaded strip is where a curve may lie when the readings are off."
+        text = text + says["spread"]
     for index in range(len(points["bands"])):
         band = points["bands"][index]
         text = text + " " + shape["bands"][index] + says["from"]

@@ -21,6 +21,7 @@ WIDE = (680.0, 360.0)
 NARROW = (340.0, 300.0)
 """Width and height of the two drawings of a plot; the style sheet shows the one that fits."""
 
+PLOT_WORDS = ("against", "from", "at", "to", "spread")
 LEVELS = ("danger", "warning", "note")
 
 
@@ -152,7 +153,7 @@ def describe_shape(words: Words, compiled: CompiledCalculator, scale: HeatScale)
         "bands": [band.label for band in plot.bands],
         "marks": [mark.label for mark in plot.marks],
         "heat": heat,
-        "says": {key: words.text(f"plot.{key}") for key in ("against", "from", "at", "to")},
+        "says": {key: words.text(f"plot.{key}") for key in PLOT_WORDS},
     }
 
 

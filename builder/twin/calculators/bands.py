@@ -135,7 +135,7 @@ def calculate_with_bands(
             if ends[1] - ends[0] > 1e-9 * (abs(ends[0]) + abs(ends[1])) or found["open"]:
                 answer = result["outputs"][name]
                 band = describe_band(d, output, ends, found["open"])
-                band["mostly"] = "(mostly from “" + name_widest(d, name, alone) + "”)"
+                band["mostly"] = d["says"]["mostly"].replace("{input}", name_widest(d, name, alone))
                 answer["band"] = band
                 shown = write_unsure(d, values[name], output, ends)
                 answer["text"] = shown[0]
@@ -236,5 +236,7 @@ def write_band(
     if row[3] != "" and lower.endswith(ending) and upper.endswith(ending):
         alone = lower[0 : len(lower) - len(ending)]
         lower = alone if is_bare(alone) else lower  # of 1 min 24 s all is kept
-    text = "between " + lower + " and " + upper
-    return text + ", or beyond" if is_open else text
+    says = d["says"]
+    text: str = says["between"].replace("{low}", lower).replace("{high}", upper)
+    beyond: str = says["beyond"]
+    return beyond.replace("{band}", text) if is_open else text

@@ -18,6 +18,13 @@ BOUNDS = [
     ["less_than", "less than", "high"],
 ]
 
+SAYS: dict[str, str] = {
+    "between": "between {low} and {high}",
+    "beyond": "{band}, or beyond",
+    "mostly": "(mostly from “{input}”)",
+}
+"""What is said of how sure an answer is, where the course's language does not say it otherwise."""
+
 
 def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
     """Fill out the short form of a description: defaults, bounds in base units, tables.
@@ -36,6 +43,7 @@ def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
         "warnings": [],
         "display": {},
         "plot": s["plot"],
+        "says": fill_in(s["says"], SAYS) if "says" in s else SAYS,
         "tables": {},
     }
     display = d["display"]
