@@ -164,6 +164,10 @@ def _check_onto_hot(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterat
 
 def _check_unknown(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterator[Found]:
     """Find what is heated empty, under a new name, while something else is wet."""
+    names = [
+        {find_key(each) for each in (term.name, *term.also, *term.instead_of)}
+        for term in course.library.terms.values()
+    ]
     wet: dict[str, tuple[str, Wetting]] = {}
     seen: set[str] = set()
     for moment in trace.moments:
@@ -173,12 +177,20 @@ def _check_unknown(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterato
         tool = find_tool(vessel.name, entry, course.library.tools, course.named_tools)
         # Who numbers things, or calls them the first and the second tray, tells them apart.
         others = [each for other, each in wet.items() if not {*other.split()} & {*key.split()}]
-        if moment.heated and new and others and tool is None:
-            name, wetting = others[-1]
+        called = [
+            each for other, each in wet.items() if other != key and _is_called(names, other, key)
+        ]
+        if moment.heated and tool is None and (called or (new and others)):
+            name, wetting = (called or others)[-1]
+            why = (
+                f'which the glossary has as another name of "{name}"'
+                if called
+                else "nothing says what is in it"
+            )
             yield Found(
                 entry,
                 moment.route,
-                f'"{vessel.name}" is heated, nothing says what is in it, and "{name}" is wet with '
+                f'"{vessel.name}" is heated, {why}, and "{name}" is wet with '
                 f'"{wetting.material}", which is flammable',
                 f"if they are one thing, give it one name; if not, say what goes into "
                 f'"{vessel.name}", or heat it before anything flammable is at hand',
@@ -193,6 +205,23 @@ def _check_unknown(course: Course, entry: Lesson | Fix, trace: Trace) -> Iterato
             wet[key] = vessel.name, vessel.flammable
         else:
             wet.pop(key, None)
+
+
+def _is_called(names: list[set[str]], one: str, other: str) -> bool:
+    """Say whether two vessels may be one thing, by the names that the glossary has for it."""
+    for each in names:
+        first, second = (_take_out(each, key) for key in (one, other))
+        if first is None or second is None or first[0] == second[0]:
+            continue  # of two numbered jugs each is called a jug
+        if first[1] == second[1] or not (first[1] and second[1]):
+            return True
+    return False
+
+
+def _take_out(names: set[str], key: str) -> tuple[str, str] | None:
+    """Give the name that a vessel is called by, and what else its name says; None where none is."""
+    found = max((name for name in names if f" {name} " in f" {key} "), key=len, default=None)
+    return (found, f" {key} ".replace(f" {found} ", " ", 1).strip()) if found else None
 
 
 def _check_sessions(course: Course) -> Iterator[Found]:
