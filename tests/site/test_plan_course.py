@@ -12,7 +12,7 @@ from builder.papers.run_sheets import make_plan_papers
 from builder.planning.blocks import find_hot_stretches
 from builder.planning.plan import plan_class
 from builder.planning.sessions import plan_sessions
-from tests.pdf import read_pages
+from tests.pdf import count_pages, read_pages
 from tests.shipped import ROOT
 
 pytestmark = pytest.mark.site
@@ -86,3 +86,14 @@ def test_no_run_sheet_ends_on_a_page_with_next_to_nothing(paper: str) -> None:
     body = make_plan_papers(workings, made, paper=paper).files[f"{planned.id}-run-sheet.pdf"]
     for text in read_pages(body):
         assert len(text) > 200, "more than its foot"
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("name", CLASSES)
+def test_every_session_hangs_on_one_page(name: str, paper: str) -> None:
+    library, _ = load_library(ROOT)
+    planned = library.classes[name]
+    course = Course(library)
+    made = plan_class(library, planned, course.plan_run(name), course.currency)
+    body = make_plan_papers(course, made, paper=paper).files[f"{name}-run-sheet.pdf"]
+    assert count_pages(body) == len(planned.sessions)
