@@ -1,6 +1,6 @@
 """Marking: one definition for the page, the key and the tests.
 
-Everything below is also compiled to JavaScript, so it keeps to the part of Python that compiles:
+Everything below is also written as JavaScript, so it keeps to what can be written so:
 functions over plain lists, mappings, text and floats.
 """
 
