@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -21,6 +22,8 @@ from builder.twin.diagnosis.shapes import (
 )
 from builder.twin.diagnosis.wording import say_likelihood, word_question, word_reason, write_plan
 
+_LINK = re.compile(r"\[([^\]]*)\]\([^)]*\)")
+"""A link of Markdown; at a terminal its words are enough."""
 MOST_REASONS = 3
 MOST_CAUSES = 5
 
@@ -199,7 +202,8 @@ def render_plan(adviser: Adviser, plan: Plan, told: Told, library: Library) -> s
             lines.append("")
         before = role
         if role == "use":
-            lines += ["", line["text"], f"  {library.defects[line['id']].harmless}"]
+            use = library.defects[line["id"]].harmless or ""
+            lines += ["", line["text"], f"  {_LINK.sub(lambda found: found[1], use)}"]
         else:
             lines.append(f"  {line['text']}" if role in _INDENTED | _ROWS else line["text"])
     lines += _render_reasons(adviser.texts, plan)
