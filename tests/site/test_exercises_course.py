@@ -188,6 +188,9 @@ FORMULAS: Mapping[tuple[str, str], Callable[[Values], float]] = {
     ("cure-loss", "cured_mass"): lambda v: (
         v["fresh_mass"] * (1 - v["fresh_water"]) / (1 - v["cured_water"])
     ),
+    ("colour-dose", "colour_mass"): lambda v: v["mass"] * v["part"] * v["rate"],
+    # Moles of acid are moles of NaOH, 39.9971 g each (molmass); ISO 684 in form.
+    ("titration", "free_alkali"): lambda v: v["used"] / 1e3 * v["acid"] * 39.9971 / v["sample"],
     ("cure-loss", "loss"): lambda v: (v["fresh_water"] - v["cured_water"]) / (1 - v["cured_water"]),
 }
 """An answer as a plain number: g, mL, cm, min, °C, W, share."""
