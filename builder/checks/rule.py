@@ -13,6 +13,7 @@ import inspect
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
+from textwrap import indent
 
 from builder.course import Course
 from builder.diagnostics import Diagnostic, Related, Route, Severity
@@ -75,6 +76,27 @@ class Rule:
     why: str
     failing: str
     passing: str
+
+    @property
+    def manual(self) -> str:
+        """Its section of the manual as plain text: what it finds, why, what fails, what passes."""
+        return "\n".join(
+            [
+                f"{self.id} ({self.severity})",
+                "",
+                self.summary,
+                "",
+                self.why,
+                "",
+                "Reported:",
+                "",
+                indent(self.failing, "    "),
+                "",
+                "Passes:",
+                "",
+                indent(self.passing, "    "),
+            ]
+        )
 
     def run(self, course: Course) -> Iterator[Diagnostic]:
         """Give every finding of this rule in a course, each with the rule's id and severity."""

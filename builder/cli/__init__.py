@@ -26,6 +26,8 @@ for command in (
     site.check,
     site.build,
     site.serve,
+    site.pages,
+    site.rules,
     asking.calculate,
     asking.diagnose,
     papers.chart,

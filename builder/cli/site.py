@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -59,7 +60,14 @@ def check(course: Path, style: str, learn: bool) -> None:
                 f"among the first three in {cases['top3']}."
             )
         click.echo(checked.summary)
+        _point_to_rules(checked.findings)
     sys.exit(0 if checked.sound else 1)
+
+
+def _point_to_rules(findings: tuple[Any, ...]) -> None:
+    """Name the command that explains a rule: a course with errors may have no manual yet."""
+    if findings:
+        click.echo(f"What a rule looks for, and why: benchlore rules {findings[0].rule}")
 
 
 def _count(number: int, kind: str) -> str:
@@ -132,6 +140,7 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
         else:
             print_findings(built.checked.findings)
             click.echo(built.checked.summary)
+            _point_to_rules(built.checked.findings)
             say("No site was made; the one that stood is untouched.", style)
         sys.exit(1)
     if style == "text":
@@ -150,6 +159,81 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
         print_json(result)
     else:
         click.echo(f"{result['pages']} pages in {seconds} s: {placed / 'index.html'}")
+
+
+@click.command()
+@course_option
+@format_option
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="The docs folder.")
+def pages(course: Path, style: str, out: Path) -> None:
+    """Write the same pages as a docs folder of Markdown, for another host."""
+    from builder.build import build_course
+    from builder.diagnostics import render_json
+    from builder.pages import write_docs_folder
+
+    refuse_place(course, out, style)
+    try:
+        check_output_folder(out)
+        say("Checking the course ...", style)
+        built = build_course(course)
+        if built.site is None:
+            if style == "json":
+                print_json({"findings": render_json(built.checked.findings)})
+            else:
+                print_findings(built.checked.findings)
+                click.echo(built.checked.summary)
+                _point_to_rules(built.checked.findings)
+                say("No pages were written; those that stood are untouched.", style)
+            sys.exit(1)
+        written = write_docs_folder(built.site, out)
+    except OutputError as error:
+        fail(str(error), style, 2)
+    except OSError as error:
+        fail(f"{out} cannot be written to: {error.strerror}", style, 2)
+    if style == "json":
+        print_json({"pages": written, "out": str(out)})
+        return
+    print_findings(built.checked.findings)
+    click.echo(f"{written} pages in {out}")
+    styles = ", ".join(built.site.styles)
+    say(f"The other host needs: plain addresses of files, and the style sheets {styles}.", style)
+
+
+@click.command()
+@click.option("--course", expose_value=False, help="Not needed: the rules are the same for all.")
+@format_option
+@click.argument("rule_id", metavar="[ID]", required=False)
+def rules(style: str, rule_id: str | None) -> None:
+    """List the rules of the check, or tell what one finds, why, and how to pass it."""
+    from builder.checks import RULES
+
+    if rule_id is None:
+        if style == "json":
+            print_json({"rules": [_describe_rule(each) for each in RULES.values()]})
+            return
+        width = max(map(len, RULES))
+        for each in RULES.values():
+            click.echo(f"{each.id:{width}}  {each.severity:7}  {each.summary}")
+        return
+    if rule_id not in RULES:
+        near = get_close_matches(rule_id, RULES, 1)
+        meant = f'did you mean "{near[0]}"?' if near else "benchlore rules lists them"
+        fail(f'there is no rule "{rule_id}"; {meant}', style, 2)
+    found = RULES[rule_id]
+    if style == "json":
+        examples = {"why": found.why, "failing": found.failing, "passing": found.passing}
+        print_json({**_describe_rule(found), **examples})
+    else:
+        click.echo(found.manual)
+
+
+def _describe_rule(found: Any) -> dict[str, str]:
+    return {
+        "id": found.id,
+        "severity": str(found.severity),
+        "family": found.family,
+        "summary": found.summary,
+    }
 
 
 @click.command()
