@@ -169,7 +169,7 @@ def pages(course: Path, style: str, out: Path) -> None:
     """Write the same pages as a docs folder of Markdown, for another host."""
     from builder.build import build_course
     from builder.diagnostics import render_json
-    from builder.pages import write_docs_folder
+    from builder.pages import write_docs_folder, write_host_settings
 
     refuse_place(course, out, style)
     try:
@@ -186,6 +186,7 @@ def pages(course: Path, style: str, out: Path) -> None:
                 say("No pages were written; those that stood are untouched.", style)
             sys.exit(1)
         written = write_docs_folder(built.site, out)
+        settings = write_host_settings(built.site)
     except OutputError as error:
         fail(str(error), style, 2)
     except OSError as error:
@@ -195,8 +196,7 @@ def pages(course: Path, style: str, out: Path) -> None:
         return
     print_findings(built.checked.findings)
     click.echo(f"{written} pages in {out}")
-    styles = ", ".join(built.site.styles)
-    say(f"The other host needs: plain addresses of files, and the style sheets {styles}.", style)
+    say(f"The other host needs these settings, here as MkDocs takes them:\n{settings}", style)
 
 
 @click.command()

@@ -6,7 +6,7 @@ them over as virtual files, `write_docs_folder` writes them as an ordinary folde
 
 from __future__ import annotations
 
-from builder.pages.docs_folder import write_docs_folder
+from builder.pages.docs_folder import write_docs_folder, write_host_settings
 from builder.pages.records import Asset, NavItem, Page, Section, Site
 from builder.pages.search import SearchEntry, make_search_entries
 from builder.pages.site import make_site
@@ -21,4 +21,5 @@ __all__ = [
     "make_search_entries",
     "make_site",
     "write_docs_folder",
+    "write_host_settings",
 ]

@@ -46,6 +46,20 @@ def write_docs_folder(site: Site, folder: Path) -> int:
     return len(site.pages)
 
 
+def write_host_settings(site: Site) -> str:
+    """Give the settings that a host needs for such a folder, as lines of `mkdocs.yml`."""
+    lists = {
+        "markdown_extensions": ["attr_list"],
+        "extra_css": site.styles,
+        "extra_javascript": site.scripts,
+    }
+    # Links name files, so that they hold from a folder.
+    lines = ["use_directory_urls: false"]
+    for key, values in lists.items():
+        lines += [f"{key}:", *(f"  - {value}" for value in values)] if values else []
+    return "\n".join(lines)
+
+
 def write_markdown(page: Page) -> str:
     """Give a page as Markdown with raw HTML: front matter, lead, and each section's heading."""
     front = [

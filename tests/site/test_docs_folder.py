@@ -12,7 +12,7 @@ import pytest
 import yaml
 
 from builder.build import build_course
-from builder.pages import write_docs_folder
+from builder.pages import write_docs_folder, write_host_settings
 from builder.pages.docs_folder import write_markdown
 from builder.pages.records import Page, Section
 from tests.shipped import ROOT
@@ -32,12 +32,10 @@ def test_a_plain_host_builds_the_written_folder(tmp_path: Path) -> None:
         "theme": "mkdocs",
         "docs_dir": str(docs),
         "site_dir": str(tmp_path / "site"),
-        "use_directory_urls": False,
         "plugins": [],
-        "markdown_extensions": ["attr_list"],
-        "extra_css": list(built.site.styles),
     }
-    (tmp_path / "mkdocs.yml").write_text(yaml.safe_dump(settings))
+    text = yaml.safe_dump(settings) + write_host_settings(built.site) + "\n"
+    (tmp_path / "mkdocs.yml").write_text(text)
     done = subprocess.run(
         [sys.executable, "-m", "mkdocs", "build", "--strict"],
         cwd=tmp_path,

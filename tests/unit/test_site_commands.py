@@ -69,6 +69,7 @@ def test_pages_are_written_as_a_docs_folder(course: Path, tmp_path: Path) -> Non
     assert said["pages"] > 3
     again = call("pages", "--course", course, "--out", docs)
     assert again.exit_code == 0, "a folder of ours is written anew"
+    assert "use_directory_urls: false" in again.stderr
     (docs / "mine.txt").write_text("mine")
     refused = call("pages", "--course", course, "--out", docs)
     assert refused.exit_code == 2
