@@ -81,6 +81,7 @@ def plan(
         checked = check_whole(course, style)
         fail(f"name a class, or ask for a series; {_list_classes(checked.library)}", style, 2)
     if series:
+        goals, knows = _part(goals), _part(knows)
         wanted = _read_length(length, style)
         read = check_whole(course, style).course
         day = begin.date() if begin else None
@@ -90,12 +91,20 @@ def plan(
     _plan_class(course, style, planned, out, paper, people, cupboard)
 
 
+def _part(names: tuple[str, ...]) -> tuple[str, ...]:
+    # Whoever has more than one skill in mind writes them as a list, with commas.
+    return tuple(part.strip() for name in names for part in name.split(",") if part.strip())
+
+
 def _read_length(length: str | None, style: str) -> Quantity:
     from builder.planning.series import DEFAULT_LENGTH
     from builder.units import UnitError, parse_quantity
 
     if length is None:
         return DEFAULT_LENGTH
+    if length.strip().replace(".", "", 1).isdigit():
+        meant = f"{length.strip()} min"
+        fail(f'--length: "{length}" has no unit; write for instance "{meant}"', style, 2)
     try:
         wanted = parse_quantity(length)
     except UnitError as error:

@@ -7,6 +7,7 @@ what must wait is waited for, and other lessons that do not need it come before.
 
 from __future__ import annotations
 
+import difflib
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -107,6 +108,13 @@ def _describe(lesson: Lesson) -> dict[str, Any]:
     }
 
 
+def _miss(name: str, skills: Collection[str], lessons: Collection[str]) -> str:
+    """Word that a name is neither a skill nor a lesson, with the nearest one or else all skills."""
+    near = difflib.get_close_matches(name, [*skills, *lessons], n=1, cutoff=0.7)
+    hint = f'did you mean "{near[0]}"?' if near else f"the skills are {', '.join(sorted(skills))}"
+    return f'no lesson teaches "{name}" and none is called so; {hint}'
+
+
 def plan_series(
     library: Library, order: Sequence[str], goals: Sequence[str], known: Sequence[str] = ()
 ) -> Series:
@@ -125,10 +133,7 @@ def plan_series(
     taught = {skill for row in rows for skill in row["teaches"]}
     for name in (*goals, *known):
         if name not in taught and name not in library.lessons:
-            raise SeriesError(
-                f'no lesson teaches "{name}" and none is called so; the skills are '
-                + ", ".join(sorted(taught))
-            )
+            raise SeriesError(_miss(name, taught, library.lessons))
     brought = [
         skill
         for name in known

@@ -58,10 +58,20 @@ def test_what_does_not_fit_says_why_and_what_would_mend_it() -> None:
     assert "Press a flower: it waits until day 7 after the first evening, after the last" in words
 
 
+def test_several_skills_may_stand_behind_one_option_with_commas() -> None:
+    apart = run("--to", "pressing", "--to", "blot-a-flower").output
+    assert run("--to", "pressing, blot-a-flower").output == apart
+    assert run("--to", "pressing,sing").exit_code == 2
+
+
 def test_wrong_use_is_said_plainly() -> None:
     assert "none is called so; the skills are blot-a-flower" in run("--to", "sing").output
     assert run("--to", "sing").exit_code == 2
     assert run("autumn", "--to", "pressing").exit_code == 2
+    slip = run("--to", "blot-a-flowr").output
+    assert 'did you mean "blot-a-flower"?' in slip
+    assert "the skills are" not in slip
+    assert '"150 min"' in run("--evenings", "2", "--length", "150").output
     assert "no length of time" in run("--evenings", "2", "--length", "3 kg").output
     assert run().exit_code == 2
     assert not Path("plan-None").exists()
