@@ -13,8 +13,8 @@ from builder.model import KINDS
 from builder.model.common import ID_PATTERN
 from builder.schema import comment_for
 
-STARTERS = tuple(kind.name for kind in KINDS.values() if kind.starter)
-"""Kinds that can be started."""
+STARTERS = tuple(KINDS)
+"""Kinds that can be started: every one, with `templates/new/<kind>.yml`."""
 
 _TEMPLATES = Path(__file__).parent / "templates" / "new"
 

@@ -53,14 +53,12 @@ class EntryKind:
         address: Where the site shows an entry: `defects/{id}/`, or `glossary/#term-{id}` for a
             part of a page; "" where other entries decide it, or where it is not shown.
         linked: Whether texts may link to it, as `[words](defect:some-id)`.
-        starter: Whether `new` can begin one, with `templates/new/<name>.yml`.
     """
 
     model: type[Entry]
     place: str
     address: str = ""
     linked: bool = False
-    starter: bool = False
 
     @property
     def name(self) -> str:
@@ -72,21 +70,21 @@ KINDS: Mapping[str, EntryKind] = MappingProxyType(
     {
         kind.name: kind
         for kind in (
-            EntryKind(CourseSettings, "lessons/course", starter=True),
+            EntryKind(CourseSettings, "lessons/course"),
             EntryKind(PlannedClass, "lessons/classes", "teaching/{id}/"),
-            EntryKind(Lesson, "lessons", "lessons/{id}/", linked=True, starter=True),
-            EntryKind(Defect, "kb/defects", "defects/{id}/", linked=True, starter=True),
-            EntryKind(Cause, "kb/causes", "causes/{id}/", linked=True, starter=True),
+            EntryKind(Lesson, "lessons", "lessons/{id}/", linked=True),
+            EntryKind(Defect, "kb/defects", "defects/{id}/", linked=True),
+            EntryKind(Cause, "kb/causes", "causes/{id}/", linked=True),
             # Fixes and questions stand on the pages of the causes that name them.
-            EntryKind(Fix, "kb/fixes", linked=True, starter=True),
+            EntryKind(Fix, "kb/fixes", linked=True),
             EntryKind(Symptom, "kb/symptoms", "diagnose/#symptom-{id}", linked=True),
             EntryKind(Question, "kb/questions", linked=True),
             EntryKind(Material, "kb/materials", "materials/#material-{id}", linked=True),
             EntryKind(Tool, "kb/tools"),
             EntryKind(Caution, "kb/cautions", "safety/#caution-{id}", linked=True),
-            EntryKind(Calculator, "kb/calculators", "calculators/{id}/", linked=True, starter=True),
+            EntryKind(Calculator, "kb/calculators", "calculators/{id}/", linked=True),
             EntryKind(Table, "kb/tables"),
-            EntryKind(Case, "kb/cases", starter=True),
+            EntryKind(Case, "kb/cases"),
             EntryKind(Term, "kb/glossary", "glossary/#term-{id}", linked=True),
             EntryKind(Citation, "kb/citations", "sources/#citation-{id}"),
         )

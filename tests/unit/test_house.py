@@ -102,8 +102,8 @@ def test_what_is_worked_out_of_a_course_is_worked_out_there_alone() -> None:
     assert callers - known == set()
 
 
-def test_a_kind_that_can_be_begun_has_its_starting_file_and_no_other() -> None:
-    begun = {f"{kind.name}.yml" for kind in KINDS.values() if kind.starter}
+def test_every_kind_has_its_starting_file_and_there_is_no_other() -> None:
+    begun = {f"{kind.name}.yml" for kind in KINDS.values()}
     more = {"first-lesson.yml", "mkdocs.yml", "drawing.svg"}  # what a new course gets as well
     assert {path.name for path in (BUILDER / "templates" / "new").iterdir()} == begun | more
 
