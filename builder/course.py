@@ -6,6 +6,7 @@ calculator compiled once in a build, however many ask for it.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -47,7 +48,7 @@ from builder.model import (
     walk_marks,
 )
 from builder.text import Link, parse_links
-from builder.twin.calculators.describing import SAYS
+from builder.twin.calculators.messages import SAYS
 from builder.vessels import Trace, follow, name_tools
 
 if TYPE_CHECKING:  # what not every command needs is imported where it is asked for
@@ -261,9 +262,13 @@ class Course:
 
     @cached_property
     def _says(self) -> dict[str, str]:
-        """What calculators say of how sure an answer is; places are filled in as they answer."""
-        kept = {place: f"{{{place}}}" for place in ("low", "high", "band", "input")}
+        """What calculators say; places are filled in as they answer."""
         words = self.library.words
+        kept = {
+            place: f"{{{place}}}"
+            for text in SAYS.values()
+            for place in re.findall(r"\{(\w+)\}", text)
+        }
         return {key: words.text(f"calculator-says.{key}", **kept) for key in SAYS}
 
     def try_compile(self, name: str) -> tuple[CompiledCalculator | None, tuple[Problem, ...]]:

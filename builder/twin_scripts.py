@@ -31,6 +31,7 @@ from builder.twin.calculators import (
     fields,
     filling,
     measures,
+    messages,
     plotting,
     running,
 )
@@ -54,7 +55,7 @@ DIAGNOSIS = "twin-diagnosis.js"
 SERIES = "twin-series.js"
 SCRIPTS: Mapping[str, tuple[ModuleType, ...]] = MappingProxyType(
     {
-        NUMBERS: (unit_table, number_format, numbers, quantities, measures),
+        NUMBERS: (unit_table, number_format, numbers, quantities, messages, measures),
         CALCULATORS: (arithmetic, fields, describing, running, bands, plotting, filling, plot),
         MARKING: (marking,),
         SERIES: (series,),

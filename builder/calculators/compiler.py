@@ -27,7 +27,7 @@ from builder.formulas.kinds import Environment, Kind
 from builder.formulas.python import Evaluator, compile_to_python
 from builder.model.calculators import Calculator, Table
 from builder.twin import calculators as runtime
-from builder.twin.calculators.describing import SAYS
+from builder.twin.calculators.messages import SAYS
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +162,7 @@ def try_compile(
         entry: As written.
         tables: All tables of the course, by id.
         currency: Code that stands for `money`.
-        says: What is said of how sure an answer is, in the language of the course.
+        says: What calculators say, in the language of the course.
     """
     compiled_tables = {name: compile_table(table) for name, table in tables.items()}
     kinds = {name: compiled.kind for name, compiled in compiled_tables.items()}

@@ -175,7 +175,7 @@ def _list_choices(
 def _take_bounds(context: Context, route: Route, described: dict[str, Any], bounds: Bounds) -> None:
     """Take the bounds of a field as written, once they can be read as an entry is read."""
     surroundings = {"units": context.units}
-    for name, _, _ in runtime.BOUNDS:
+    for name, _ in runtime.BOUNDS:
         text = getattr(bounds, name)
         if text is None:
             continue

@@ -193,8 +193,8 @@ class CalculateSpace(Space):
                 own = unit_row(description, output["unit"])
                 if own[0] != found[1][0]:
                     message = (
-                        f'"{exercise.answer}" is {describe_dimension_of(own[0])}, '
-                        f"and {exercise.unit} is {describe_dimension_of(found[1][0])}"
+                        f'"{exercise.answer}" is {describe_dimension_of(description, own[0])}, '
+                        f"and {exercise.unit} is {describe_dimension_of(description, found[1][0])}"
                     )
                     yield Problem(("unit",), RULE, message)
 

@@ -260,24 +260,3 @@ TWO_MEANINGS: dict[str, str] = {
     "fl": "fl oz for a volume",
     "fluid": "fl oz for a volume",
 }
-
-DIMENSIONS: dict[str, str] = {
-    "mass": "a mass",
-    "volume": "a volume",
-    "length": "a length",
-    "time": "a time",
-    "temperature": "a temperature",
-    "difference": "a temperature difference",
-    "ratio": "a share or a plain number",
-    "power": "a power",
-    "energy": "an energy",
-    "density": "a density",
-    "specific heat": "a specific heat",
-    "rate": "a rate",
-    "pressure": "a pressure",
-    "money": "a price",
-    "count": "a number of pieces",
-    "molar mass": "a molar mass",
-    "molar energy": "an energy per mole",
-    "molar heat": "a heat per mole and degree",
-}

@@ -9,6 +9,7 @@ import pytest
 from markupsafe import Markup
 
 from builder import words as words_module
+from builder.twin.calculators.messages import SAYS
 from builder.words import PLURAL_FORMS, Words, find_language, list_languages, load_words
 
 BUILDER = Path(words_module.__file__).parent.parent
@@ -62,6 +63,10 @@ def test_every_text_of_the_table_is_used() -> None:
         if key not in whole and not any(key.startswith(start) for start in begun)
     ]
     assert unused == []
+
+
+def test_calculators_say_on_the_terminal_what_they_say_on_the_page() -> None:
+    assert ENGLISH.below("calculator-says") == SAYS
 
 
 def list_places(forms: object) -> set[str]:

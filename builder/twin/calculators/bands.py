@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from builder.twin.calculators.measures import unit_row, write_quantity
+from builder.twin.calculators.messages import say_text
 from builder.twin.calculators.running import calculate, compute, is_asked, read_inputs
 from builder.twin.number_format import (
     NO_BREAK_SPACE,
@@ -135,7 +136,7 @@ def calculate_with_bands(
             if ends[1] - ends[0] > 1e-9 * (abs(ends[0]) + abs(ends[1])) or found["open"]:
                 answer = result["outputs"][name]
                 band = describe_band(d, output, ends, found["open"])
-                band["mostly"] = d["says"]["mostly"].replace("{input}", name_widest(d, name, alone))
+                band["mostly"] = say_text(d, "mostly", {"input": name_widest(d, name, alone)})
                 answer["band"] = band
                 shown = write_unsure(d, values[name], output, ends)
                 answer["text"] = shown[0]
@@ -236,7 +237,5 @@ def write_band(
     if row[3] != "" and lower.endswith(ending) and upper.endswith(ending):
         alone = lower[0 : len(lower) - len(ending)]
         lower = alone if is_bare(alone) else lower  # of 1 min 24 s all is kept
-    says = d["says"]
-    text: str = says["between"].replace("{low}", lower).replace("{high}", upper)
-    beyond: str = says["beyond"]
-    return beyond.replace("{band}", text) if is_open else text
+    text = say_text(d, "between", {"low": lower, "high": upper})
+    return say_text(d, "beyond", {"band": text}) if is_open else text

@@ -7,23 +7,19 @@ from typing import Any
 
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import read_measure, unit_row, write_quantity
+from builder.twin.calculators.messages import SAYS, join_texts, say_text
 from builder.twin.number_format import format_us
 from builder.twin.numbers import fill_in, fold_text
+from builder.twin.primitives import has_key
 from builder.twin.quantities import find_spelling, read_quantity
 
 BOUNDS = [
-    ["at_least", "at least", "low"],
-    ["more_than", "more than", "low"],
-    ["at_most", "at most", "high"],
-    ["less_than", "less than", "high"],
+    ["at_least", "low"],
+    ["more_than", "low"],
+    ["at_most", "high"],
+    ["less_than", "high"],
 ]
-
-SAYS: dict[str, str] = {
-    "between": "between {low} and {high}",
-    "beyond": "{band}, or beyond",
-    "mostly": "(mostly from “{input}”)",
-}
-"""What is said of how sure an answer is, where the course's language does not say it otherwise."""
+"""Bounds as an author names them, each also the key of its text, and the end they set."""
 
 
 def expand_description(s: Mapping[str, Any]) -> dict[str, Any]:
@@ -132,6 +128,7 @@ def expand_field(d: Mapping[str, Any], short: Mapping[str, Any]) -> dict[str, An
             "error_share": 0.0,
         },
     )
+    field["says"] = d["says"] if has_key(d, "says") else SAYS
     field["dimension"] = unit_row(d, field["unit"])[0]
     field["show"] = ["text"]
     if field["kind"] in ("quantity", "number", "count"):
@@ -144,19 +141,19 @@ def expand_field(d: Mapping[str, Any], short: Mapping[str, Any]) -> dict[str, An
         field["show"] = ["choice", choices]
     if "columns" in short:
         field["columns"] = [expand_field(d, column) for column in short["columns"]]
-    words = ""
+    words: list[str] = []
     for bound in BOUNDS:
         if bound[0] in short:
-            words = words + (" and " if words != "" else "") + bound[1]
-            words = words + " " + write_bound(d, short[bound[0]], field)
-    field["bounds"] = words
+            key = bound[0].replace("_", "-")
+            words.append(say_text(d, key, {"bound": write_bound(d, short[bound[0]], field)}))
+    field["bounds"] = join_texts(d, words)
     field["low"] = None
     field["high"] = None
     field["low_open"] = "more_than" in short
     field["high_open"] = "less_than" in short
     for bound in BOUNDS:
         if bound[0] in short:
-            field[bound[2]] = read_bound(d, short[bound[0]], field)[0]
+            field[bound[1]] = read_bound(d, short[bound[0]], field)[0]
     return field
 
 

@@ -11,6 +11,7 @@ from builder.twin.calculators.measures import (
     read_measure,
     read_one_quantity,
 )
+from builder.twin.calculators.messages import say_text
 from builder.twin.numbers import (
     SPACES,
     cut_text,
@@ -28,14 +29,15 @@ LONGEST_TEXT = 4000
 
 def read_count(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read a whole number."""
-    result = read_one_quantity({"units": {}}, typed, field["label"])
+    result = read_one_quantity({"units": {}}, typed, field)
     if result[1] != "":
         return [None, result[1]]
     read = result[0]
     if read["unit"] != "":
-        return [None, field["label"] + " is a number of pieces; write the number alone."]
+        return [None, say_text(field, "pieces", {"label": field["label"]})]
     if read["low"] != read["low"] // 1.0:
-        return [None, field["label"] + " is a whole number; " + quote(typed) + " is not."]
+        places = {"label": field["label"], "typed": quote(typed)}
+        return [None, say_text(field, "whole", places)]
     return check_bounds(typed, read["low"], field)
 
 
@@ -48,15 +50,13 @@ def read_choice(typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
             if name == folded:
                 return [choice[0], ""]
         names = names + (", " if names != "" else "") + choice[0]
-    return [
-        None,
-        field["label"] + ": there is no " + quote(typed) + "; choose one of " + names + ".",
-    ]
+    places = {"label": field["label"], "typed": quote(typed), "choices": names}
+    return [None, say_text(field, "no-choice", places)]
 
 
 def read_amount(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read any measure; gives a list of the value and its dimension in place of the value."""
-    result = read_one_quantity(d, typed, field["label"])
+    result = read_one_quantity(d, typed, field)
     if result[1] != "":
         return [None, result[1]]
     read = result[0]
@@ -65,13 +65,8 @@ def read_amount(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> S
     if read["unit"] != "":
         row = read["row"]
         if row is None or row[0] not in ("mass", "volume", "length"):
-            return [
-                None,
-                field["label"]
-                + ": "
-                + quote(read["unit"])
-                + " is not a unit of mass, volume or length.",
-            ]
+            places = {"label": field["label"], "typed": quote(read["unit"])}
+            return [None, say_text(field, "no-amount", places)]
         dimension = row[0]
         value = value * row[1]
     checked = check_bounds(typed, value, field)
@@ -86,9 +81,9 @@ def read_one(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequ
     if text == "":
         if field["optional"]:
             return [None, ""]
-        return [None, field["label"] + " is empty."]
+        return [None, say_text(field, "empty", {"label": field["label"]})]
     if len(text) > LONGEST_TEXT:
-        return [None, field["label"] + ": the text is too long."]
+        return [None, say_text(field, "too-long", {"label": field["label"]})]
     kind = field["kind"]
     if kind == "quantity" or kind == "number":
         return read_measure(d, text, field)
@@ -99,7 +94,7 @@ def read_one(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequ
     if kind == "amount":
         return read_amount(d, text, field)
     if len(text) > 80:
-        return [None, field["label"] + ": the text is too long."]
+        return [None, say_text(field, "too-long", {"label": field["label"]})]
     return [text, ""]
 
 
@@ -110,7 +105,7 @@ def split_rows(text: str, field: Mapping[str, Any]) -> Sequence[Any]:
     between two digits may be a decimal one, so it is only read where `;` tells them apart.
     """
     if len(text) > LONGEST_TEXT:
-        return [None, field["label"] + ": the text is too long."]
+        return [None, say_text(field, "too-long", {"label": field["label"]})]
     if ";" in text or "\n" in text or "\r" in text:
         return [cut_text(text, ";\n\r"), ""]
     if "\t" in text:
@@ -119,13 +114,8 @@ def split_rows(text: str, field: Mapping[str, Any]) -> Sequence[Any]:
     for index in range(len(text)):
         before = is_digit(sign_at(text, index - 1))
         if text[index] == "," and before and is_digit(sign_at(text, index + 1)):
-            return [
-                None,
-                field["label"]
-                + ": is the comma in "
-                + quote(text)
-                + " a decimal one? Write a full stop for decimals, or set rows apart with “;”.",
-            ]
+            places = {"label": field["label"], "typed": quote(text)}
+            return [None, say_text(field, "decimal-comma", places)]
     if "," in text or len(field["columns"]) > 1 or field["columns"][0]["kind"] == "text":
         return [cut_text(text, ","), ""]
     rows: list[str] = []
@@ -159,19 +149,21 @@ def read_rows(d: Mapping[str, Any], typed: Any, field: Mapping[str, Any]) -> Seq
             continue
         read = read_row(d, cells, field)
         if read[1] != "":
-            where = field["label"] + ", row " + str(len(rows) + 1)
-            if cells[0] != "" and len(cells) > 1:
-                where = where + " (" + quote(cells[0]) + ")"
-            return [None, where + ": " + read[1], len(rows) + 1]
+            named = cells[0] != "" and len(cells) > 1
+            places = {"label": field["label"], "number": str(len(rows) + 1), "problem": read[1]}
+            places["name"] = quote(cells[0])
+            return [None, say_text(field, "row-named" if named else "row", places), len(rows) + 1]
         rows.append(read[0])
     if len(rows) == 0 and field["optional"]:
         return [None, ""]
     if len(rows) < field["least"]:
         if len(rows) == 0:
-            return [None, field["label"] + ": there are no rows."]
-        return [None, field["label"] + ": at least " + str(field["least"]) + " rows are needed."]
+            return [None, say_text(field, "no-rows", {"label": field["label"]})]
+        places = {"label": field["label"], "number": str(field["least"])}
+        return [None, say_text(field, "few-rows", places)]
     if len(rows) > field["most"]:
-        return [None, field["label"] + ": at most " + str(field["most"]) + " rows are read."]
+        places = {"label": field["label"], "number": str(field["most"])}
+        return [None, say_text(field, "many-rows", places)]
     return rows_of_one_name(rows, field) if field["same"] != "keep" else [rows, ""]
 
 
@@ -187,9 +179,9 @@ def rows_of_one_name(rows: Sequence[Any], field: Mapping[str, Any]) -> Sequence[
             places[key] = len(kept)
             kept.append(row)
             continue
-        where = field["label"] + ": " + quote(name) + " stands in several rows"
+        told = {"label": field["label"], "name": quote(name)}
         if field["same"] == "refuse":
-            return [None, where + "; write it once."]
+            return [None, say_text(field, "same-name", told)]
         other = kept[places[key]]
         total: dict[str, Any] = {}
         for column in field["columns"]:
@@ -202,9 +194,11 @@ def rows_of_one_name(rows: Sequence[Any], field: Mapping[str, Any]) -> Sequence[
                 total[column["id"]] = one + two
                 checked = check_bounds(name, one + two, column)
                 if checked[1] != "":
-                    return [None, where + ", together: " + checked[1]]
+                    told["problem"] = checked[1]
+                    return [None, say_text(field, "same-name-together", told)]
             elif one != two:
-                return [None, where + " with different " + column["label"] + "; write it once."]
+                told["column"] = column["label"]
+                return [None, say_text(field, "same-name-differs", told)]
         kept[places[key]] = total
     return [kept, ""]
 
@@ -235,31 +229,22 @@ def read_row(d: Mapping[str, Any], cells: Sequence[str], field: Mapping[str, Any
     shared = ""
     shared_label = ""
     if len(cells) > len(columns):
-        return [None, "there are more parts than columns (" + describe_columns(field) + ")."]
+        return [None, say_text(field, "many-parts", {"columns": describe_columns(field)})]
     for index in range(len(columns)):
         column = columns[index]
         if index >= len(cells) and not column["optional"]:
-            return [
-                None,
-                column["label"] + " is missing; a row is written " + describe_columns(field) + ".",
-            ]
+            places = {"label": column["label"], "columns": describe_columns(field)}
+            return [None, say_text(field, "missing-part", places)]
         read = read_one(d, cells[index] if index < len(cells) else "", column)
         if read[1] != "":
             return read
         value = read[0]
         if column["kind"] == "amount" and value is not None:
             if shared != "" and value[1] != shared:
-                return [
-                    None,
-                    shared_label
-                    + " is "
-                    + describe_dimension_of(shared)
-                    + " and "
-                    + column["label"]
-                    + " is "
-                    + describe_dimension_of(value[1])
-                    + "; measure both in the same way.",
-                ]
+                places = {"label": shared_label, "other_label": column["label"]}
+                places["one"] = describe_dimension_of(field, shared)
+                places["other"] = describe_dimension_of(field, value[1])
+                return [None, say_text(field, "two-measures", places)]
             shared = value[1]
             shared_label = column["label"]
             value = value[0]

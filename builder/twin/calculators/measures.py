@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from builder.twin.calculators.messages import SAYS, say_text
 from builder.twin.number_format import (
     choose_places,
     convert_from_base,
@@ -15,7 +16,7 @@ from builder.twin.number_format import (
 from builder.twin.numbers import quote, to_text
 from builder.twin.primitives import has_key
 from builder.twin.quantities import read_quantity
-from builder.twin.unit_table import DIMENSIONS, UNITS
+from builder.twin.unit_table import UNITS
 
 UNIT_NAMES = [
     ["ratio", "dimensionless"],
@@ -32,47 +33,48 @@ def unit_row(d: Mapping[str, Any], unit: str) -> Any:
     return UNITS[unit]
 
 
-def describe_dimension_of(name: str) -> str:
+def describe_dimension_of(of: Mapping[str, Any], name: str) -> str:
     """Name a dimension for a reader, for instance `a mass`."""
-    if has_key(DIMENSIONS, name):
-        return DIMENSIONS[name]
-    return "another kind of measure"
+    key = "is-" + name.replace(" ", "-")
+    return say_text(of, key if has_key(SAYS, key) else "is-other", {})
 
 
 def explain_wrong_unit(typed: str, found: str, field: Mapping[str, Any]) -> str:
     """Say that a unit measures something else, and what was probably meant."""
     wanted: str = field["dimension"]
-    label: str = field["label"]
-    text = quote(typed) + " is " + describe_dimension_of(found) + ", and "
-    text = text + label + " is " + describe_dimension_of(wanted) + "."
+    places = {"typed": quote(typed), "label": field["label"]}
+    places["found"] = describe_dimension_of(field, found)
+    places["wanted"] = describe_dimension_of(field, wanted)
+    hint = ""
     if wanted == "volume" and found == "mass":
-        text = text + " A weight ounce (oz, 28.35 g) is not a fluid ounce: write mL, or fl oz"
-        text = text + " (29.57 mL)."
+        hint = "weight-ounce"
     if wanted == "mass" and found == "volume":
-        text = text + " A fluid ounce (fl oz, 29.57 mL) is not a weight ounce: weigh it, in g or"
-        text = text + " oz (28.35 g)."
+        hint = "fluid-ounce"
     if wanted == "temperature" and found == "difference":
-        text = text + " Write the temperature itself, in °C or °F."
+        hint = "temperature-itself"
     if wanted == "time" and found == "length":
-        text = text + " Write min for minutes."
+        hint = "minutes"
     if wanted == "ratio":
-        text = text + " Write a share such as 2 %."
-    return text
+        hint = "share"
+    text = say_text(field, "wrong-unit", places)
+    return text if hint == "" else text + " " + say_text(field, hint, {})
 
 
-def read_one_quantity(d: Mapping[str, Any], typed: str, label: str) -> Sequence[Any]:
+def read_one_quantity(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read a quantity that may be no range; gives what was read, and a message."""
     read = read_quantity(d["units"], typed)
     if read["problem"] != "":
-        return [read, label + ": " + read["problem"] + "."]
+        places = {"label": field["label"], "problem": read["problem"]}
+        return [read, say_text(field, "unread", places)]
     if read["low"] != read["high"]:
-        return [read, label + ": " + quote(typed) + " is a range; write one value."]
+        places = {"label": field["label"], "typed": quote(typed)}
+        return [read, say_text(field, "range", places)]
     return [read, ""]
 
 
 def read_measure(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> Sequence[Any]:
     """Read a number with or without a unit into coherent base units."""
-    result = read_one_quantity(d, typed, field["label"])
+    result = read_one_quantity(d, typed, field)
     if result[1] != "":
         return [None, result[1]]
     read = result[0]
@@ -80,9 +82,10 @@ def read_measure(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> 
     if read["unit"] != "":
         found = read["row"]
         if found is None:
-            text = field["label"] + ": " + quote(read["unit"]) + " is not a unit known here."
+            places = {"label": field["label"], "typed": quote(read["unit"])}
+            text = say_text(field, "unknown-unit", places)
             if field["dimension"] == "money":
-                text = text + " Prices are in " + row[3] + "."
+                text = text + " " + say_text(field, "currency", {"currency": row[3]})
             return [None, text]
         if found[0] == "temperature" and field["dimension"] == "difference":
             # A drop of 10 °F is a drop of 5.56 °C: only the size of a degree counts.
@@ -92,7 +95,8 @@ def read_measure(d: Mapping[str, Any], typed: str, field: Mapping[str, Any]) -> 
         row = found
     value = read["low"] * row[1] + row[2]
     if row[0] == "temperature" and value < 0:
-        return [None, field["label"] + ": " + quote(typed) + " lies below absolute zero."]
+        places = {"label": field["label"], "typed": quote(typed)}
+        return [None, say_text(field, "absolute-zero", places)]
     return check_bounds(typed, value, field)
 
 
@@ -108,7 +112,8 @@ def check_bounds(typed: str, value: float, field: Mapping[str, Any]) -> Sequence
         inside = value < high - slack if field["high_open"] else value <= high + slack
     if inside:
         return [value, ""]
-    text = field["label"] + " must be " + field["bounds"] + "; " + quote(typed) + " is outside."
+    places = {"label": field["label"], "bounds": field["bounds"], "typed": quote(typed)}
+    text = say_text(field, "outside", places)
     if field["note"] != "":
         text = text + " " + field["note"]
     return [None, text]

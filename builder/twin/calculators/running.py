@@ -8,6 +8,7 @@ from typing import Any
 from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
+from builder.twin.calculators.messages import join_texts, say_text
 from builder.twin.number_format import convert_from_base, format_us
 from builder.twin.numbers import quote, to_text, trim_text
 from builder.twin.primitives import fail, has_key, is_list, is_number, read_failure
@@ -30,9 +31,8 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
     given = list_given(raw)
     for name in raw:
         if not has_input(d, name):
-            errors.append(
-                {"input": name, "message": "There is no input named " + quote(name) + "."}
-            )
+            message = say_text(d, "no-input", {"name": quote(name)})
+            errors.append({"input": name, "message": message})
     for field in d["inputs"]:
         name = field["id"]
         if has_key(raw, name) and raw[name] is not None:
@@ -77,13 +77,12 @@ def explain_not_asked(
     d: Mapping[str, Any], values: Mapping[str, Any], field: Mapping[str, Any]
 ) -> str:
     """Say why an input that was given does not apply."""
-    choices = ""
+    choices: list[str] = []
     for other in d["inputs"]:
         if other["id"] in field["asked_by"]:
-            choices = choices + (" and " if choices != "" else "") + other["label"] + " is "
-            choices = choices + quote(show_value(d, other["id"], values))
-    label: str = field["label"]
-    return label + " is not asked for when " + choices + ": leave it out, or change that."
+            choice = quote(show_value(d, other["id"], values))
+            choices.append(say_text(d, "choice-is", {"label": other["label"], "choice": choice}))
+    return say_text(d, "not-asked", {"label": field["label"], "choices": join_texts(d, choices)})
 
 
 def list_examples(
@@ -129,10 +128,9 @@ def run_step(
             check_finite(value)
         values[step["name"]] = value
     except Exception as problem:
-        reason = "there is no answer, because " + read_failure(problem) + "."
-        if step["name"] == "":
-            return {"input": step["input"], "message": "T" + reason[1:]}
-        return {"input": step["input"], "message": step["label"] + ": " + reason}
+        key = "no-answer" if step["name"] == "" else "no-answer-of"
+        places = {"label": step["label"], "reason": read_failure(problem)}
+        return {"input": step["input"], "message": say_text(d, key, places)}
     return None
 
 
@@ -182,8 +180,8 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
             if warning[1] < 0 or f[warning[1]](values, d["tables"]):
                 warnings.append({"id": warning[0], "message": fill_message(d, warning[2], values)})
     except Exception as failure:
-        reason = read_failure(failure)
-        return {"errors": [{"input": "", "message": "There is no answer: " + reason + "."}]}
+        message = say_text(d, "no-outcome", {"reason": read_failure(failure)})
+        return {"errors": [{"input": "", "message": message}]}
     return {
         "outputs": outputs,
         "warnings": warnings,
@@ -211,11 +209,11 @@ def write_output(
         return None
     value = values[output["id"]]
     if output["form"] == "names":
-        return {"value": value, "unit": "", "text": join_names(value, output["empty"]), "us": ""}
+        return {"value": value, "unit": "", "text": join_names(d, value, output["empty"]), "us": ""}
     row = unit_row(d, output["unit"])
     magnitude = convert_from_base(value, row)
     if abs(magnitude) >= 1e15:
-        fail(output["label"] + " is too large")
+        fail(say_text(d, "too-large", {"label": output["label"]}))
     style = output["style"]
     digits = output["digits"]
     direction = output["direction"]
@@ -230,14 +228,9 @@ def write_output(
     }
 
 
-def join_names(names: Sequence[str], empty: str) -> str:
-    """Join names as a sentence does: `a, b and c`."""
-    if len(names) == 0:
-        return empty
-    text = names[0]
-    for index in range(1, len(names)):
-        text = text + (" and " if index == len(names) - 1 else ", ") + names[index]
-    return text
+def join_names(d: Mapping[str, Any], names: Sequence[str], empty: str) -> str:
+    """Join names as a sentence does; what stands for none of them is the author's."""
+    return empty if len(names) == 0 else join_texts(d, names)
 
 
 def fill_message(d: Mapping[str, Any], message: str, values: Mapping[str, Any]) -> str:
@@ -265,9 +258,9 @@ def show_value(d: Mapping[str, Any], name: str, values: Mapping[str, Any]) -> st
     show = d["display"][name]
     value = values[name]
     if value is None:
-        return "nothing"
+        return say_text(d, "nothing", {})
     if show[0] == "names":
-        return join_names(value, show[1])
+        return join_names(d, value, show[1])
     if show[0] == "choice":
         for choice in show[1]:
             if choice[0] == value:
