@@ -275,7 +275,7 @@ class _Builder:
             entry = kind.model.model_validate({**_rename(kind, value), "id": name})
         except ValidationError as error:
             self.broken.add((kind.name, name))
-            problems = error.errors(include_url=False, include_context=False)
+            problems = error.errors(include_url=False)
             broken_inside = {
                 problem["loc"][:end] for problem in problems for end in range(len(problem["loc"]))
             }

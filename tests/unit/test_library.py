@@ -209,6 +209,14 @@ def test_what_does_not_fit_is_told_in_words(file: str, text: str, message: str, 
     assert [(each.message, each.hint) for each in findings] == [(message, hint)]
 
 
+def test_a_list_that_is_too_short_is_told_in_words() -> None:
+    _, findings = build_library(
+        {"kb/calculators/one.yml": "table: {input: a, values: ['1'], outputs: [b]}\n"}
+    )
+    said = [each.message for each in findings]
+    assert '"values" holds only 1; it needs at least 2 items' in said
+
+
 def test_a_decimal_comma_in_braces_is_recognised() -> None:
     text = "# file: lessons/one.yml\nmaterials: [{material: salt, amount: 0,4 g}]\n"
     _, findings = build_library(complete(text))
