@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from builder.course import Course
@@ -10,7 +10,7 @@ from builder.diagnosis.decision_tree import Chart, Split
 from builder.diagnosis.decision_words import ChartWords
 from builder.drawings.decision_chart import FACES, draw_chart, measure_chart
 from builder.library import Library
-from builder.model import Verb
+from builder.model import Lesson, Verb
 from builder.papers.bundles import Papers
 from builder.papers.data import describe_paper, walk_texts
 from builder.papers.pictures import enlarge_type, prepare_drawing
@@ -141,32 +141,59 @@ def _describe_signs(course: Course, charts: Sequence[Chart]) -> Iterator[dict[st
 
 
 def describe_card(course: Course, charts: Sequence[Chart], paper: str) -> dict[str, Any]:
-    """Give the data of `card.typ`: windows and rules in front, the commonest faults behind."""
+    """Give the data of `card.typ`: windows and rules in front, the commonest faults behind.
+
+    Each track that has lessons gets a card of its own, with the dangers of its own lessons: a rule
+    that is not for this table hides those that are.
+    """
     library = course.library
-    words = ChartWords(library)
+    tracks = library.settings.tracks if library.settings else ()
+    held = {lesson.track for lesson in library.lessons.values()}
     found = infer(
         course.indexed_network,
         {"present": [], "absent": [], "yes": [], "no": [], "skipped": []},
     )
     by_defect = {chart.defect: chart for chart in charts}
-    common = [each["id"] for each in found["defects"] if each["id"] in by_defect][:CARD_FAULTS]
-    attached = {
-        name
-        for lesson in library.lessons.values()
-        for name in course.attach_cautions(lesson).overall
-    }
-    cautions = [library.cautions[name] for name in course.hazards.sort(attached)]
-    dangers = [each for each in cautions if each.signal == "Danger"]
+    ranked = [each["id"] for each in found["defects"] if each["id"] in by_defect]
+    words = ChartWords(library)
     return {
         **describe_paper(library, library.words.text("paper.card"), paper, large=False),
         "paper": HALVES[paper],
         "thing": words.thing,
-        "windows": list(_describe_windows(library)),
+        "cards": [
+            _describe_side(
+                course, words, track.id, track.name if len(held) > 1 else "", by_defect, ranked
+            )
+            for track in tracks
+            if track.id in held
+        ],
+    }
+
+
+def _describe_side(
+    course: Course,
+    words: ChartWords,
+    track: str,
+    name: str,
+    charts: Mapping[str, Chart],
+    ranked: Sequence[str],
+) -> dict[str, Any]:
+    """Give the card of one track; its name is left out where it is the only one."""
+    library = course.library
+    lessons = [lesson for lesson in library.lessons.values() if lesson.track == track]
+    attached = {each for lesson in lessons for each in course.attach_cautions(lesson).overall}
+    cautions = [library.cautions[each] for each in course.hazards.sort(attached)]
+    common = [each for each in ranked if track in (library.defects[each].tracks or (track,))]
+    return {
+        "track": name,
+        "windows": list(_describe_windows(lessons)),
         "dangers": [
-            {"title": each.title, "do": [set_line(line) for line in each.do]} for each in dangers
+            {"title": each.title, "do": [set_line(line) for line in each.do]}
+            for each in cautions
+            if each.signal == "Danger"
         ],
         "warnings": [each.title for each in cautions if each.signal == "Warning"],
-        "faults": [_describe_fault(library, words, by_defect[name]) for name in common],
+        "faults": [_describe_fault(library, words, charts[each]) for each in common[:CARD_FAULTS]],
     }
 
 
@@ -181,9 +208,9 @@ def _describe_fault(library: Library, words: ChartWords, chart: Chart) -> dict[s
     }
 
 
-def _describe_windows(library: Library) -> Iterator[dict[str, Any]]:
+def _describe_windows(lessons: Iterable[Lesson]) -> Iterator[dict[str, Any]]:
     """Give the windows in which a lesson pours; of a lesson that pours in none, all it has."""
-    for lesson in library.lessons.values():
+    for lesson in lessons:
         warm = [step for step in lesson.steps if step.temperature is not None]
         pours = [step for step in warm if any(each.do is Verb.POUR for each in step.actions)]
         rows = []

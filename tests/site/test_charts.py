@@ -66,10 +66,10 @@ def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
         assert library.defects[chart.defect].name in words
         for leaf in list_leaves(chart.root):
             assert all(library.causes[name].name in words for name, _ in leaf.causes)
-    assert count_pages(papers["card.pdf"]) == 2
+    assert count_pages(papers["card.pdf"]) == 2 * 2  # two tracks, two sides each
 
 
 def test_another_size_of_paper_holds_them_too() -> None:
     papers = make_chart_papers(Course(load_shipped()), paper="letter").files
     assert count_pages(papers["charts.pdf"]) == 1 + len(Course(load_shipped()).likelihoods.charts)
-    assert count_pages(papers["card.pdf"]) == 2
+    assert count_pages(papers["card.pdf"]) == 2 * 2  # two tracks, two sides each
