@@ -110,6 +110,16 @@ def render_text(diagnostics: Sequence[Diagnostic], *, colour: bool = False) -> s
     return "".join(f"{line}\n" for line in lines)
 
 
+def point_to_rules(diagnostics: Sequence[Diagnostic]) -> str:
+    """Name the command that explains a rule, by the first finding; "" where there is none.
+
+    A course with errors may have no site yet, so the page that `see:` names may not be there.
+    """
+    if not diagnostics:
+        return ""
+    return f"What a rule looks for, and why: benchlore rules {diagnostics[0].rule}"
+
+
 def render_json(diagnostics: Iterable[Diagnostic]) -> list[dict[str, Any]]:
     """Render findings for programs: a list of plain mappings, keys as the contract names them."""
     return [

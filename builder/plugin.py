@@ -30,7 +30,7 @@ from mkdocs.utils import CountHandler
 from mkdocs.utils.templates import TemplateContext
 
 from builder.build import Built, build_course, pause_collector
-from builder.diagnostics import Diagnostic, render_text
+from builder.diagnostics import Diagnostic, point_to_rules, render_text
 from builder.library_warnings import pass_over_library_warnings
 from builder.output import (
     COURSE_FOLDERS,
@@ -225,8 +225,9 @@ class BenchlorePlugin(BasePlugin[Settings]):  # type: ignore[no-untyped-call]
             return build_course(root)
 
     def _report(self, findings: tuple[Diagnostic, ...]) -> None:
-        for line in render_text(findings).splitlines():
-            LOG.info(line)
+        for line in [*render_text(findings).splitlines(), point_to_rules(findings)]:
+            if line:
+                LOG.info(line)
 
     def _stage(self, config: MkDocsConfig) -> None:
         self.target = Path(config.site_dir)
@@ -283,7 +284,8 @@ def _render_banner(findings: tuple[Diagnostic, ...]) -> str:
     items = "".join(f"<pre>{escape(render_text([found]))}</pre>" for found in findings)
     return (
         '<aside class="bl-findings" role="alert"><p><strong>This page shows the last good '
-        f"content. The course has findings to mend:</strong></p>{items}</aside>"
+        f"content. The course has findings to mend:</strong></p>{items}"
+        f"<p>{escape(point_to_rules(findings))}</p></aside>"
     )
 
 

@@ -17,6 +17,7 @@ from builder.cli.speaking import (
     format_option,
     print_findings,
     print_json,
+    print_pointer,
     refuse_place,
     say,
 )
@@ -60,14 +61,8 @@ def check(course: Path, style: str, learn: bool) -> None:
                 f"among the first three in {cases['top3']}."
             )
         click.echo(checked.summary)
-        _point_to_rules(checked.findings)
+        print_pointer(checked.findings)
     sys.exit(0 if checked.sound else 1)
-
-
-def _point_to_rules(findings: tuple[Any, ...]) -> None:
-    """Name the command that explains a rule: a course with errors may have no manual yet."""
-    if findings:
-        click.echo(f"What a rule looks for, and why: benchlore rules {findings[0].rule}")
 
 
 def _count(number: int, kind: str) -> str:
@@ -140,7 +135,7 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
         else:
             print_findings(built.checked.findings)
             click.echo(built.checked.summary)
-            _point_to_rules(built.checked.findings)
+            print_pointer(built.checked.findings)
             say("No site was made; the one that stood is untouched.", style)
         sys.exit(1)
     if style == "text":
@@ -182,7 +177,7 @@ def pages(course: Path, style: str, out: Path) -> None:
             else:
                 print_findings(built.checked.findings)
                 click.echo(built.checked.summary)
-                _point_to_rules(built.checked.findings)
+                print_pointer(built.checked.findings)
                 say("No pages were written; those that stood are untouched.", style)
             sys.exit(1)
         written = write_docs_folder(built.site, out)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -33,8 +34,13 @@ def format_option(command: F) -> F:
     )(command)
 
 
+_NOT_UTF8 = re.compile("[\ud800-\udfff]")
+
+
 def print_json(value: Any) -> None:
-    click.echo(json.dumps(value, ensure_ascii=False, indent=2))
+    text = json.dumps(value, ensure_ascii=False, indent=2)
+    # Bytes of a path that are not UTF-8 would go out as they are, and no reader would take that.
+    click.echo(_NOT_UTF8.sub(lambda found: f"\\u{ord(found[0]):04x}", text))
 
 
 def say(text: str, style: str) -> None:
@@ -69,3 +75,10 @@ def print_findings(findings: tuple[Any, ...]) -> None:
     colour = sys.stdout.isatty() and "NO_COLOR" not in os.environ
     text = render_text(findings, colour=colour)
     click.echo(text, nl=False, color=colour)
+
+
+def print_pointer(findings: tuple[Any, ...]) -> None:
+    from builder.diagnostics import point_to_rules
+
+    if findings:
+        click.echo(point_to_rules(findings))

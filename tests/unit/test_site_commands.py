@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from click.testing import CliRunner, Result
 
 from builder.checks import RULES
 from builder.cli import main
+from builder.cli.speaking import print_json
 
 
 def call(*words: object) -> Result:
@@ -86,3 +88,13 @@ def test_no_pages_are_written_of_a_course_with_errors(course: Path, tmp_path: Pa
     assert not (tmp_path / "docs").exists()
     inside = call("pages", "--course", course, "--out", course / "kb" / "docs")
     assert inside.exit_code == 2
+
+
+def test_json_is_utf8_whatever_a_folder_is_called(
+    capfdbinary: pytest.CaptureFixture[bytes],
+) -> None:
+    name = os.fsdecode(b"S\xe9ance \xc3\xbc")
+    print_json({"out": name})
+    printed = capfdbinary.readouterr().out
+    assert json.loads(printed.decode("utf-8")) == {"out": name}
+    assert "ü".encode() in printed
