@@ -203,7 +203,8 @@ def _describe_fault(library: Library, words: ChartWords, chart: Chart) -> dict[s
         "name": defect.name,
         "picture": _draw(library, defect.picture or defect.id),
         "ask": words.ask(chart.root) if isinstance(chart.root, Split) else "",
-        "now": words.fix(chart.first.now),
+        # Where health asks to stop, that stands in the place of what could save the thing.
+        "now": defect.stop.do[0] if defect.stop else words.fix(chart.first.now),
         "next": words.fix(chart.first.next),
     }
 
