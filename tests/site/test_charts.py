@@ -69,7 +69,8 @@ def test_every_chart_stands_on_one_sheet_and_is_large_enough() -> None:
     assert count_pages(papers["card.pdf"]) == 2 * 2  # two tracks, two sides each
     card = " ".join(" ".join(read_pages(papers["card.pdf"])).split())
     stop = library.defects["lye-heavy-bar"].stop
-    assert stop is not None and stop.do[0] in card
+    assert stop is not None
+    assert stop.do[0] in card
 
 
 def test_another_size_of_paper_holds_them_too() -> None:
