@@ -44,6 +44,7 @@ class Page:
         anchors: Further ids that other pages link to.
         language: Code of the language it is in, where that is not the language of the site.
         searchable: Whether search should find it.
+        background: Whether search should name it after all else, as it does sources.
         entries: Parts within the sections that search finds by themselves, such as the words of a
             glossary; the text of the sections is then left to them.
     """
@@ -57,6 +58,7 @@ class Page:
     structured: tuple[Mapping[str, Any], ...] = ()
     anchors: frozenset[str] = frozenset()
     searchable: bool = True
+    background: bool = False
     language: str = ""
     entries: tuple[Section, ...] = ()
 

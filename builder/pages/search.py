@@ -50,9 +50,18 @@ def make_search_entries(page: Page) -> list[SearchEntry]:
 
 
 def write_search_index(pages: Iterable[Page]) -> str:
-    """Give the script that holds the index: address, title, text, and title of the page or ""."""
+    """Give the script that holds the index.
+
+    A row is address, title, text, title of the page or "", and "later" where all else comes first.
+    """
     rows = [
-        [entry.location, entry.title, entry.text, page.title if "#" in entry.location else ""]
+        [
+            entry.location,
+            entry.title,
+            entry.text,
+            page.title if "#" in entry.location else "",
+            "later" if page.background else "",
+        ]
         for page in pages
         for entry in make_search_entries(page)
     ]

@@ -267,6 +267,19 @@ def test_search_finds_lessons_and_faults_without_a_server(
     expect(page.locator("h1")).to_have_text(heading)
 
 
+@pytest.mark.parametrize(
+    "typed",
+    ["microwave", "glycerin", "allergy", "fragrance oil", "rubbing alcohol", "mold", "color"],
+)
+def test_search_names_sources_after_all_else(visit: Visit, typed: str) -> None:
+    page = visit("glossary/index.html")
+    page.keyboard.press("/")
+    page.keyboard.type(typed)
+    first = page.locator("[data-bl-search-results] a").first
+    expect(first).to_be_visible()
+    assert "/sources/" not in (first.get_attribute("href") or "")
+
+
 def test_search_works_on_a_phone_and_from_a_server(open_page: OpenPage, served: str) -> None:
     page = open_page(width=PHONE_PX, allowed=served)
     page.goto(f"{served}/index.html")

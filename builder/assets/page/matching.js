@@ -6,6 +6,7 @@
  * @property {string} title
  * @property {string} text
  * @property {string} page The title of its page, or "" where it is the page itself.
+ * @property {boolean} later Whether all other places come before it.
  * @property {string} folded Title and text without marks and capitals, a space before each word.
  * @property {string} head The same of the title.
  */
@@ -27,13 +28,14 @@ function foldWords(text) {
 }
 
 /**
- * @param {string[][]} index Address, title, text and title of the page.
+ * @param {string[][]} index Address, title, text, title of the page, and "later" or "".
  * @returns {Place[]}
  */
 function readPlaces(index) {
-  return index.map(([address, title, text, page]) => {
+  return index.map(([address, title, text, page, rank]) => {
     const head = foldWords(title);
-    return { address, title, text, page, head, folded: head + foldWords(text) };
+    const later = rank === "later";
+    return { address, title, text, page, later, head, folded: head + foldWords(text) };
   });
 }
 
@@ -73,6 +75,6 @@ function findPlaces(places, typed) {
   return places
     .map((place) => ({ place, weight: weigh(place, words) }))
     .filter((found) => found.weight > 0)
-    .sort((a, b) => b.weight - a.weight)
+    .sort((a, b) => Number(a.place.later) - Number(b.place.later) || b.weight - a.weight)
     .map((found) => found.place);
 }

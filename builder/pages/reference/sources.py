@@ -102,6 +102,7 @@ def make_sources_page(maker: PageMaker) -> Page:
         lead,
         sections,
         kind="sources",
+        background=True,
         structured=(structured,),
         anchors=frozenset(
             f"citation-{each.citation.id}" for group in groups for each in group.citations
