@@ -14,6 +14,7 @@ from typing import Any
 from builder.twin.calculators.measures import unit_row, write_quantity
 from builder.twin.calculators.messages import say_text
 from builder.twin.calculators.running import calculate, compute, is_asked, read_inputs
+from builder.twin.calculators.shapes import Band, Result
 from builder.twin.number_format import (
     NO_BREAK_SPACE,
     choose_places,
@@ -108,9 +109,7 @@ def find_ends(
     return {"ends": ends, "open": is_open}
 
 
-def calculate_with_bands(
-    d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]
-) -> dict[str, Any]:
+def calculate_with_bands(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Result:
     """Work out all answers, and how sure they are.
 
     Returns:
@@ -198,7 +197,7 @@ def write_unsure(
 
 def describe_band(
     d: Mapping[str, Any], output: Mapping[str, Any], ends: Sequence[float], is_open: bool
-) -> dict[str, Any]:
+) -> Band:
     """Describe the band of an answer, in numbers and in words."""
     unit = output["unit"]
     row = unit_row(d, unit)
@@ -209,6 +208,7 @@ def describe_band(
         "open": is_open,
         "text": write_band(d, ends, unit, output, is_open),
         "us": write_band(d, ends, other, output, is_open) if other != "" else "",
+        "mostly": "",
     }
 
 

@@ -9,6 +9,7 @@ from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
 from builder.twin.calculators.messages import join_texts, say_text
+from builder.twin.calculators.shapes import Answer, InputError, Result, ShownWarning
 from builder.twin.number_format import convert_from_base, format_us
 from builder.twin.numbers import quote, to_text, trim_text
 from builder.twin.primitives import fail, has_key, is_list, is_number, read_failure
@@ -20,7 +21,7 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
     Returns:
         The values by name, and a list of errors, one a field.
     """
-    errors: list[dict[str, Any]] = []
+    errors: list[InputError] = []
     values: dict[str, Any] = {}
     messages: dict[str, str] = {}
     rows: dict[str, Any] = {}
@@ -49,7 +50,7 @@ def read_inputs(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) 
             if name in given:
                 errors.append({"input": name, "message": explain_not_asked(d, values, field)})
         elif has_key(messages, name):
-            error = {"input": name, "message": messages[name]}
+            error: InputError = {"input": name, "message": messages[name]}
             if has_key(rows, name):
                 error["row"] = rows[name]
             errors.append(error)
@@ -109,7 +110,7 @@ def has_input(d: Mapping[str, Any], name: str) -> bool:
 
 def run_step(
     d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any], step: Mapping[str, Any]
-) -> Any:
+) -> InputError | None:
     """Run one step of the plan; gives an error or None, and puts values where they belong.
 
     A step either sets a name or refuses: `{"name", "formula", "input", "label", "shown"}` or
@@ -134,7 +135,7 @@ def run_step(
     return None
 
 
-def compute(d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any]) -> Any:
+def compute(d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any]) -> InputError | None:
     """Run the whole plan; gives an error or None."""
     for step in d["steps"]:
         problem = run_step(d, f, values, step)
@@ -143,7 +144,7 @@ def compute(d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any]) -> A
     return None
 
 
-def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> dict[str, Any]:
+def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Result:
     """Work out all answers.
 
     Args:
@@ -164,9 +165,9 @@ def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) ->
     problem = compute(d, f, values)
     if problem is not None:
         return {"errors": [problem]}
-    outputs: dict[str, Any] = {}
-    warnings: list[dict[str, str]] = []
-    answer: Any = None
+    outputs: dict[str, Answer] = {}
+    warnings: list[ShownWarning] = []
+    answer: Answer | None = None
     examples = list_examples(d, f, values, raw)
     left_out: list[str] = []
     try:
@@ -197,7 +198,7 @@ def needs_own(output: Mapping[str, Any], examples: Sequence[str]) -> bool:
 
 def write_output(
     d: Mapping[str, Any], f: Sequence[Any], values: Mapping[str, Any], output: Mapping[str, Any]
-) -> Any:
+) -> Answer | None:
     """Write one answer, or None where it is left out."""
     if output["shown"] >= 0 and not f[output["shown"]](values, d["tables"]):
         return None
