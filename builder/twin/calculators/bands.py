@@ -14,7 +14,7 @@ from typing import Any
 from builder.twin.calculators.measures import unit_row, write_quantity
 from builder.twin.calculators.messages import say_text
 from builder.twin.calculators.running import calculate, compute, is_asked, read_inputs
-from builder.twin.calculators.shapes import Band, Result
+from builder.twin.calculators.shapes import Answers, Band
 from builder.twin.number_format import (
     NO_BREAK_SPACE,
     choose_places,
@@ -109,7 +109,7 @@ def find_ends(
     return {"ends": ends, "open": is_open}
 
 
-def calculate_with_bands(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Result:
+def calculate_with_bands(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Answers:
     """Work out all answers, and how sure they are.
 
     Returns:

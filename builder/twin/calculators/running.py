@@ -9,7 +9,7 @@ from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
 from builder.twin.calculators.messages import join_texts, say_text
-from builder.twin.calculators.shapes import Answer, InputError, Result, ShownWarning
+from builder.twin.calculators.shapes import Answer, Answers, InputError, ShownWarning
 from builder.twin.number_format import convert_from_base, format_us
 from builder.twin.numbers import quote, to_text, trim_text
 from builder.twin.primitives import fail, has_key, is_list, is_number, read_failure
@@ -144,7 +144,7 @@ def compute(d: Mapping[str, Any], f: Sequence[Any], values: dict[str, Any]) -> I
     return None
 
 
-def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Result:
+def calculate(d: Mapping[str, Any], f: Sequence[Any], raw: Mapping[str, Any]) -> Answers:
     """Work out all answers.
 
     Args:

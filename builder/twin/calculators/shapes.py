@@ -41,7 +41,7 @@ class ShownWarning(TypedDict):
     message: str
 
 
-class Result(TypedDict, total=False):
+class Answers(TypedDict, total=False):
     """Answers, or only `errors`."""
 
     outputs: dict[str, Answer]
