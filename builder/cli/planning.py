@@ -171,6 +171,7 @@ def _plan_class(
     from builder.papers.class_calendar import make_calendar
     from builder.papers.run_sheets import make_plan_papers
     from builder.planning.how_many import count_how_many
+    from builder.planning.make_up import describe_make_up, find_make_up, say_make_up
     from builder.planning.needs import StockError, read_stock
     from builder.planning.people import PeopleError, read_people
     from builder.planning.plan import describe_plan, plan_class, render_how_many, render_plan
@@ -195,10 +196,12 @@ def _plan_class(
         write_files(placed, files)
     except (OutputError, PeopleError) as error:
         fail(str(error), style, 2)
+    made_up = find_make_up(library, made.session_plans, listed)
     if style == "json":
         print_json(
             {
                 **describe_plan(library, made, count_how_many(library, made.run)),
+                "make_up": [describe_make_up(work) for work in made_up],
                 "out": str(placed),
                 "files": sorted(files),
                 "notes": list(papers.notes),
@@ -207,6 +210,8 @@ def _plan_class(
         return
     click.echo(render_plan(library, made), nl=False)
     click.echo(render_how_many(made, count_how_many(library, made.run)), nl=False)
+    for work in made_up:
+        click.echo(f"Session {work.session}: {say_make_up(library, work)}")
     report_papers(placed, Papers(files, papers.notes), style)
 
 

@@ -9,6 +9,7 @@ from builder.course import Course
 from builder.hazards import find_material_hazards, read_room_kelvin
 from builder.model import Material, Scale
 from builder.papers.data import describe_paper
+from builder.planning.make_up import MakeUp, find_make_up, say_make_up
 from builder.planning.people import Person, find_concerns
 from builder.planning.plan import ClassPlan
 from builder.planning.sessions import SessionPlan
@@ -29,20 +30,25 @@ def describe_door_list(
     course: Course, plan: ClassPlan, people: Sequence[Person], paper: str
 ) -> dict[str, Any]:
     """Give the data of `door-list.typ`: the materials of each session, and whom they concern."""
+    made_up = find_make_up(course.library, plan.session_plans, people)
     return {
         **describe_paper(
             course.library, course.library.words.text("paper.door-list"), paper, large=False
         ),
         "class": plan.planned.name,
         "sessions": [
-            _describe_door(course, held, number, people)
+            _describe_door(course, held, number, people, made_up)
             for number, held in enumerate(plan.session_plans, 1)
         ],
     }
 
 
 def _describe_door(
-    course: Course, held: SessionPlan, number: int, people: Sequence[Person]
+    course: Course,
+    held: SessionPlan,
+    number: int,
+    people: Sequence[Person],
+    made_up: Sequence[MakeUp],
 ) -> dict[str, Any]:
     library, words = course.library, course.library.words
     lessons = [library.lessons[name] for name in dict.fromkeys(_list_held(held))]
@@ -67,11 +73,7 @@ def _describe_door(
             }
             for each in concerned
         ],
-        "absent": [
-            words.text("paper.missed", name=each.name)
-            for each in people
-            if each.number and number in each.absent
-        ],
+        "absent": [say_make_up(library, each) for each in made_up if each.session == number],
         "waiting": [each.name for each in people if not each.number],
     }
 

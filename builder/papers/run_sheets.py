@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -109,7 +109,8 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
         "lessons": [lesson.title for lesson in lessons],
         "brought": name_steps(library, held.brought),
         "left": name_steps(library, held.left),
-        "steps": list_steps(library, held),
+        "steps": (steps := list_steps(library, held)),
+        "missed": list_missed(steps),
         "shared": list_turns(library, held),
         "materials": [
             {"name": need.material.name, "amount": write_both(text_of(need.amount))}
@@ -134,6 +135,24 @@ def _describe_session(course: Course, plan: ClassPlan, number: int) -> dict[str,
             for name in course.hazards.sort(set(cautions))
         ],
     }
+
+
+def list_missed(steps: Iterable[Mapping[str, Any]]) -> list[dict[str, str]]:
+    """Say what to do where the expected temperature is missed, once for all steps it goes for.
+
+    Args:
+        steps: As `list_steps` gives them.
+
+    Returns:
+        Rows of `steps`, the titles, and `do`, in the order of the run.
+    """
+    told: dict[str, list[str]] = {}
+    for step in steps:
+        if step["missed"]:
+            titles = told.setdefault(step["missed"], [])
+            if step["title"] not in titles:
+                titles.append(step["title"])
+    return [{"steps": ", ".join(titles), "do": do} for do, titles in told.items()]
 
 
 def list_shopping(plan: ClassPlan) -> bytes:

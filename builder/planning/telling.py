@@ -73,19 +73,31 @@ def expect_warmth(held: SessionPlan, library: Library, name: str) -> dict[int, l
     return rows
 
 
-def say_warmth(words: Words, rows: Sequence[Cooled]) -> dict[str, str]:
-    """Say what temperature to expect, and what to do where it is missed."""
+def say_warmth(
+    words: Words, rows: Sequence[Cooled], *, no_heat: bool = False, beside: bool = False
+) -> dict[str, str]:
+    """Say what temperature to expect, and what to do where it is missed.
+
+    Args:
+        words: The table of words.
+        rows: How hot the vessels of the step are expected to be.
+        no_heat: Whether nothing may heat then: the step opens a flammable, or all heat is off.
+        beside: Whether somebody opens a flammable at some other time of the session.
+    """
     if not rows:
         return {"expect": "", "missed": ""}
     high, low = max(row.start for row in rows), min(row.end for row in rows)
     degrees = {"high": round(high - ZERO_CELSIUS), "low": round(low - ZERO_CELSIUS)}
     expect = words.text("class.expect", **degrees)
     held_back = next((row.held_back for row in rows if row.held_back), None)
-    cold = (
-        words.text("class.cold-held", material=held_back)
-        if held_back
-        else words.text("class.cold-warm")
-    )
+    if held_back:
+        cold = words.text("class.cold-held", material=held_back)
+    elif no_heat:
+        cold = words.text("class.cold-off")
+    elif beside:
+        cold = words.text("class.cold-warm-apart")
+    else:
+        cold = words.text("class.cold-warm")
     return {"expect": expect, "missed": words.text("class.too-hot", cold=cold)}
 
 
@@ -95,10 +107,19 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
     for turn in held.turns:
         spans.setdefault((turn.lesson, turn.step), []).append(turn)
     rows = []
+    off = False
     warm = {name: expect_warmth(held, library, name) for name in {name for name, _ in spans}}
     for name, number in sorted(spans, key=lambda key: (spans[key][0].start, key[1])):
         lesson, turns = library.lessons[name], spans[name, number]
         step = lesson.steps[number]
+        opens = any(each.opens for each in follow_flammables(held.room, lesson)[number])
+        off = off or step.heat_off
+        warmth = say_warmth(
+            library.words,
+            warm[name].get(number, ()),
+            no_heat=opens or off,
+            beside=bool(held.opens),
+        )
         rows.append(
             {
                 "lesson": lesson.title,
@@ -108,10 +129,10 @@ def list_steps(library: Library, held: SessionPlan) -> list[dict[str, Any]]:
                 "window": texts_of_window(step.temperature)[0] if step.temperature else "",
                 "shared": bool(turns[0].holds),
                 "heats": any(held.room.heats(action) for action in step.actions),
-                "opens": any(each.opens for each in follow_flammables(held.room, lesson)[number]),
+                "opens": opens,
                 "off": step.heat_off,
                 "who": say_who(library.words, held, turns),
-                **say_warmth(library.words, warm[name].get(number, ())),
+                **warmth,
             }
         )
     return rows

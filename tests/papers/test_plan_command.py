@@ -111,7 +111,9 @@ def test_people_come_on_paper_and_nowhere_else(course: Path, tmp_path: Path) -> 
     assert "Bo asthma" in second
     assert "Clear varnish" in second.partition("Bo asthma")[2]
     assert "Absent" in first
-    assert "Bo: shows what was missed" in first
+    assert "Bo misses Press a flower (" in first
+    assert "Room for it after the others are done: session 2." in first
+    assert "Session 1: Bo misses Press a flower" in done.output
     assert "Waiting list 1. Di" in second
     assert "Cy" in read(tmp_path / "out", "autumn-strips.pdf")[0]
     for name in ("autumn.ics", "autumn-shopping.csv"):

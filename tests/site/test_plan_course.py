@@ -12,6 +12,7 @@ from builder.papers.run_sheets import make_plan_papers
 from builder.planning.blocks import find_hot_stretches
 from builder.planning.plan import plan_class
 from builder.planning.sessions import plan_sessions
+from builder.planning.telling import list_steps
 from tests.pdf import count_pages, read_pages
 from tests.shipped import ROOT
 
@@ -97,3 +98,12 @@ def test_every_session_hangs_on_one_page(name: str, paper: str) -> None:
     made = plan_class(library, planned, course.plan_run(name), course.currency)
     body = make_plan_papers(course, made, paper=paper).files[f"{name}-run-sheet.pdf"]
     assert count_pages(body) == len(planned.sessions)
+    pages = ["".join(text.split()) for text in read_pages(body)]
+    told = 0
+    for text, held in zip(pages, made.session_plans, strict=True):
+        for row in list_steps(library, held):
+            told += bool(row["missed"])
+            assert "".join(row["missed"].split()) in text, "what to do stands on the wall"
+            if row["opens"] or row["off"]:
+                assert "warm it" not in row["missed"]
+    assert told
