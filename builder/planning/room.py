@@ -174,7 +174,8 @@ def furnish_room(
                 count = numbers.get(tool.id, count)
                 shared[tool.id] = Shared(tool.id, tool.name, count, heats=tool.heats)
     hands = 1 + (planned.helpers if planned else 0)
-    name = "Teacher" if hands == 1 else "Teacher and helpers"
+    text = library.words.text
+    name = text("class.teacher") if hands == 1 else text("class.teacher-and-helpers")
     shared[TEACHER] = Shared(TEACHER, name, hands)
     return ClassRoom(library, shared, survey.flammable, survey.clear)
 
