@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import json
+import random
 from collections import Counter
 from collections.abc import Iterator
 from functools import cache
@@ -21,6 +23,7 @@ from builder.twin.diagnosis.indexing import index_network
 from builder.twin.diagnosis.inference import infer
 from builder.twin.diagnosis.shapes import Plan
 from tests.shipped import ROOT
+from tests.thoroughness import choose
 
 pytestmark = pytest.mark.site
 
@@ -117,19 +120,32 @@ def script() -> Iterator[Side]:
 
 def test_the_page_says_of_every_case_what_the_terminal_says(script: Side) -> None:
     """The lines shown, word for word, and the question asked, in Python and in V8."""
-    adviser = read_adviser()
     there = script.index(build_network(read_course()))  # type: ignore[arg-type]
     for case in read_course().cases.values():
-        told = tell(read_findings(case))
-        plan = adviser.plan(told)
-        theirs = script.call("make_plan", there, adviser.guide, told)
-        ours = json.loads(json.dumps(plan))
-        assert script.call("write_plan", adviser.texts, theirs, told) == json.loads(
-            json.dumps(adviser.write(plan, told))
-        )
-        assert theirs["fixes"] == ours["fixes"]
-        asked = [each["next_question"] and each["next_question"]["id"] for each in (ours, theirs)]
-        assert asked[0] == asked[1]
+        hold_plans_together(script, there, read_findings(case))  # type: ignore[arg-type]
+
+
+def hold_plans_together(script: Side, there: Any, findings: Findings) -> None:
+    """Hold the lines, the fixes and the next question of Python against those of V8."""
+    adviser = read_adviser()
+    told = tell(findings)  # type: ignore[arg-type]
+    plan = adviser.plan(told)
+    theirs = script.call("make_plan", there, adviser.guide, told)
+    ours = json.loads(json.dumps(plan))
+    assert script.call("write_plan", adviser.texts, theirs, told) == json.loads(
+        json.dumps(adviser.write(plan, told))
+    ), findings
+    assert theirs["fixes"] == ours["fixes"], findings
+    asked = [each["next_question"] and each["next_question"]["id"] for each in (ours, theirs)]
+    assert asked[0] == asked[1], findings
+
+
+def test_two_signs_at_once_give_one_plan_in_both_languages(script: Side) -> None:
+    """Pairs of signs: a seeded sample in the usual run, every pair where there is time."""
+    pairs = list(itertools.combinations(sorted(read_course().symptoms), 2))
+    there = script.index(build_network(read_course()))  # type: ignore[arg-type]
+    for pair in random.Random(13).sample(pairs, min(len(pairs), choose(60, len(pairs)))):
+        hold_plans_together(script, there, no_findings() | {"present": list(pair)})
 
 
 # Causes
