@@ -106,4 +106,5 @@ def test_every_session_hangs_on_one_page(name: str, paper: str) -> None:
             assert "".join(row["missed"].split()) in text, "what to do stands on the wall"
             if row["opens"] or row["off"]:
                 assert "warm it" not in row["missed"]
-    assert told
+    # Nobody has measured how the vessels of the lye lessons cool: nothing is expected there.
+    assert bool(told) is (name != "millrace-lye")
