@@ -16,7 +16,7 @@ PICTURES = Path(__file__).parent / "pictures"
 VIEWS = (
     # name, page, width, height, scheme, what to bring into view
     ("home", "index.html", 1200, 760, "light", None),
-    ("lesson", "lessons/swirl-pour/index.html", 1200, 900, "light", "#steps"),
+    ("lesson", "lessons/swirl-pour/index.html", 1200, 900, "light", "#step-4"),
     ("defect", "defects/sweating/index.html", 1200, 900, "light", None),
     ("graph", "defects/sweating/index.html", 1200, 760, "light", "#graph, #whole-picture"),
     ("calculator", "calculators/cooling-window/index.html", 1200, 900, "light", None),
@@ -39,8 +39,9 @@ def take(browser: Browser, site: Path) -> None:
         page.wait_for_load_state("networkidle")
         page.evaluate("document.querySelector('.bl-run')?.setAttribute('open', '')")
         if show:
-            page.locator(show).first.evaluate("element => element.scrollIntoView()")
-            page.wait_for_timeout(500)  # it scrolls softly
+            page.locator(show).first.evaluate(
+                "element => element.scrollIntoView({behavior: 'instant'})"
+            )
         page.screenshot(path=str(PICTURES / f"{name}.jpg"), type="jpeg", quality=62)
         page.close()
 
