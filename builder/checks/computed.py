@@ -26,7 +26,10 @@ def check_unsafe_amount(course: Course) -> Iterator[Found]:
     say how an amount was worked out. One of which no amount can be too much says so in
     `without: [{fact: calculator, citation: ...}]`. What an amount is worked out from must be the
     lesson's own materials, named under `from_materials`, so that no one changes a recipe and leaves
-    its dangerous part as it was. Numbers that a lesson fills into a calculator are tried too.
+    its dangerous part as it was. A recipe holds one such part: a second one worked out from the
+    same materials would double it. A material may state the inputs and the output of its calculator
+    that are its own (`computed_as`, `computed_output`), so that no amount of something else is
+    taken for it. Numbers that a lesson fills into a calculator are tried too.
 
     Failing:
 
@@ -125,6 +128,27 @@ def _check_part(
         return
     if computed is None:
         return
+    if material is not None and demanded:
+        other = _find_other(material, computed)
+        if other:
+            yield Found(
+                lesson,
+                (*route, "computed"),
+                f'this is not the amount of "{part.material}": {other}',
+                "work it out for this material",
+                related=[(material, (), "what it must be worked out as")],
+            )
+            return
+        twin = _find_twin(course, lesson, part)
+        if twin:
+            yield Found(
+                lesson,
+                (*route, "computed"),
+                f'"{part.material}" is worked out from the same materials as the "{twin}" listed '
+                "before it, so together they are too much",
+                "list one of the two, with the whole amount",
+            )
+            return
     loose = list(_find_loose(course, computed)) if demanded else []
     if loose:
         yield Found(
@@ -190,6 +214,37 @@ def _check_part(
             f"{given}",
             f"write {given}, or mend the inputs under computed",
         )
+
+
+def _find_other(material: Material, computed: Computed) -> str:
+    """Say in which input or output a calculation is one of another material, or ""."""
+    if material.computed_output not in (None, computed.output):
+        return f'its amount is the output "{material.computed_output}", not "{computed.output}"'
+    for name, value in material.computed_as.items():
+        if computed.inputs.get(name) != value:
+            return f"its calculation has the input {name}: {value}"
+    return ""
+
+
+def _find_twin(course: Course, lesson: Lesson, part: LessonMaterial) -> str:
+    """Give the dangerous part, listed before this one, that the same materials were used for."""
+    used = _list_sources(part)
+    for each in lesson.materials:
+        if each is part:
+            return ""
+        material = course.library.materials.get(each.material)
+        if material and _must_be_computed(course, material) and used & _list_sources(each):
+            return str(each.material)
+    return ""
+
+
+def _list_sources(part: LessonMaterial) -> set[str]:
+    """Give the materials that an amount was worked out from."""
+    wanted = part.computed.from_materials.values() if part.computed else ()
+    texts = [
+        row for each in wanted for row in (each.values() if isinstance(each, dict) else [each])
+    ]
+    return {text.partition(":")[0].strip() for text in texts}
 
 
 def _find_loose(course: Course, computed: Computed) -> Iterator[str]:

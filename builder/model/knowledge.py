@@ -550,6 +550,16 @@ class Material(Entry):
         description="Set where a wrong amount is dangerous: each amount in a lesson then says how "
         "this calculator gave it.",
     )
+    computed_as: dict[str, str] = Field(
+        default_factory=dict,
+        description="Inputs of that calculator that this material settles, so that an amount "
+        "worked out for another is not taken; for instance {kind: dry}.",
+    )
+    computed_output: str | None = Field(
+        default=None,
+        description="The output of that calculator that is the amount of this material; for "
+        "instance dry_mass.",
+    )
     goes_into: tuple[Ref("material"), ...] = Field(  # type: ignore[valid-type]
         default=(),
         description="Ids of what must be in the vessel before it, because the other way round is "

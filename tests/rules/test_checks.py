@@ -580,6 +580,42 @@ def test_a_computed_amount_is_held_against_its_own_kind(
     assert found == ([] if fits else ["unsafe-amount"])
 
 
+def test_a_recipe_holds_one_part_worked_out_from_its_materials() -> None:
+    again = """\
+  - material: brine
+    amount: 200 g
+    computed: {calculator: bath, from_materials: {dye: dye}, output: water}
+steps:
+"""
+    text = COMPUTED.format(amount="200 g", density="").replace("steps:\n", again, 1)
+    for brine, told in (("{computed_by: bath}", True), ("{}", False)):
+        found = messages(text.replace("salt: {c", f"brine: {brine}\nsalt: {{c"), "unsafe-amount")
+        assert (
+            found
+            == [
+                '"brine" is worked out from the same materials as the "salt" listed before it, so '
+                "together they are too much"
+            ]
+            * told
+        )
+    twice = text.replace("material: brine", "material: salt")
+    assert len(messages(twice, "unsafe-amount")) == 1
+
+
+@pytest.mark.parametrize(
+    ("own", "told"),
+    [
+        ("computed_output: water", ""),
+        ("computed_output: sludge", 'its amount is the output "sludge", not "water"'),
+        ("computed_as: {kind: dry}", "its calculation has the input kind: dry"),
+    ],
+)
+def test_an_amount_of_something_else_is_not_taken(own: str, told: str) -> None:
+    text = COMPUTED.format(amount="200 g", density=f", {own}")
+    found = messages(text, "unsafe-amount")
+    assert found == ([f'this is not the amount of "salt": {told}'] if told else [])
+
+
 def test_a_fix_puts_in_nothing_that_must_be_computed() -> None:
     fix = "# file: kb/fixes/one.yml\nsteps: [{actions: [{do: add, vessel: jug, material: salt}]}]\n"
     found = messages(COMPUTED.format(amount="200 g", density="") + fix, "unsafe-amount")
