@@ -7,7 +7,7 @@ import sys
 import time
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 
@@ -22,6 +22,9 @@ from builder.cli.speaking import (
     say,
 )
 from builder.output import OutputError, check_output_folder
+
+if TYPE_CHECKING:
+    from builder.build import Checked
 
 
 @click.command()
@@ -56,8 +59,8 @@ def check(course: Path, style: str, learn: bool) -> None:
         cases = checked.cases
         if cases["total"]:
             click.echo(
-                f"Of {cases['total']} cases ({cases['invented']} invented) a true cause comes "
-                f"first in {cases['top1']}, "
+                f"Of {_count(cases['total'], 'case')} ({cases['invented']} invented) "
+                f"a true cause comes first in {cases['top1']}, "
                 f"among the first three in {cases['top3']}."
             )
         click.echo(checked.summary)
@@ -118,7 +121,6 @@ def _print_proposals(course: Path, library: Any, style: str) -> None:
 def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
     """Check the course, then make the site."""
     from builder.build import build_course
-    from builder.diagnostics import render_json
 
     started = time.perf_counter()
     refuse_place(course, out, style)
@@ -130,14 +132,7 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
     say("Checking the course ...", style)
     built = build_course(course)
     if built.site is None:
-        if style == "json":
-            print_json({"findings": render_json(built.checked.findings)})
-        else:
-            print_findings(built.checked.findings)
-            click.echo(built.checked.summary)
-            print_pointer(built.checked.findings)
-            say("No site was made; the one that stood is untouched.", style)
-        sys.exit(1)
+        _stop_for_errors(built.checked, "No site was made; the one that stood is untouched.", style)
     if style == "text":
         print_findings(built.checked.findings)
     say(f"Making {len(built.site.pages)} pages ...", style)
@@ -163,7 +158,6 @@ def build(course: Path, style: str, out: Path | None, strict: bool) -> None:
 def pages(course: Path, style: str, out: Path) -> None:
     """Write the same pages as a docs folder of Markdown, for another host."""
     from builder.build import build_course
-    from builder.diagnostics import render_json
     from builder.pages import write_docs_folder, write_host_settings
 
     refuse_place(course, out, style)
@@ -172,14 +166,9 @@ def pages(course: Path, style: str, out: Path) -> None:
         say("Checking the course ...", style)
         built = build_course(course)
         if built.site is None:
-            if style == "json":
-                print_json({"findings": render_json(built.checked.findings)})
-            else:
-                print_findings(built.checked.findings)
-                click.echo(built.checked.summary)
-                print_pointer(built.checked.findings)
-                say("No pages were written; those that stood are untouched.", style)
-            sys.exit(1)
+            _stop_for_errors(
+                built.checked, "No pages were written; those that stood are untouched.", style
+            )
         written = write_docs_folder(built.site, out)
         settings = write_host_settings(built.site)
     except OutputError as error:
@@ -246,6 +235,20 @@ def serve(course: Path, address: str | None) -> None:
         serve_with_host(course, address)
     except OutputError as error:
         fail(str(error), "text", 2)
+
+
+def _stop_for_errors(checked: Checked, kept: str, style: str) -> NoReturn:
+    """Show what is wrong with the content, say what was `kept`, and end with 1."""
+    from builder.diagnostics import render_json
+
+    if style == "json":
+        print_json({"findings": render_json(checked.findings)})
+    else:
+        print_findings(checked.findings)
+        click.echo(checked.summary)
+        print_pointer(checked.findings)
+        say(kept, style)
+    sys.exit(1)
 
 
 def _quieten_host() -> None:
