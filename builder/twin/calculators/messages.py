@@ -102,7 +102,19 @@ def say_text(of: Mapping[str, Any], key: str, values: Mapping[str, str]) -> str:
         values: What stands in each place. Braces in a value stay as they are.
     """
     texts: Mapping[str, str] = of["says"] if has_key(of, "says") else SAYS
-    message = texts[key]
+    parts = split_places(texts[key])
+    text = ""
+    for index in range(len(parts)):
+        text = text + (values[parts[index]] if index % 2 == 1 else parts[index])
+    return text
+
+
+def split_places(message: str) -> list[str]:
+    """Cut a message at its places: text, name, text, name ..., text; names stand in braces.
+
+    A place that is not closed falls out.
+    """
+    parts: list[str] = []
     text = ""
     name = ""
     inside = False
@@ -113,12 +125,15 @@ def say_text(of: Mapping[str, Any], key: str, values: Mapping[str, str]) -> str:
             name = ""
         elif sign == "}" and inside:
             inside = False
-            text = text + values[name]
+            parts.append(text)
+            parts.append(name)
+            text = ""
         elif inside:
             name = name + sign
         else:
             text = text + sign
-    return text
+    parts.append(text)
+    return parts
 
 
 def join_texts(of: Mapping[str, Any], texts: Sequence[str]) -> str:

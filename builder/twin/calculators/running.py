@@ -8,7 +8,7 @@ from typing import Any
 from builder.twin.arithmetic import check_finite
 from builder.twin.calculators.fields import read_field
 from builder.twin.calculators.measures import name_unit, unit_row, write_quantity
-from builder.twin.calculators.messages import join_texts, say_text
+from builder.twin.calculators.messages import join_texts, say_text, split_places
 from builder.twin.calculators.shapes import Answer, Answers, InputError, ShownWarning
 from builder.twin.number_format import convert_from_base, format_us
 from builder.twin.numbers import quote, to_text, trim_text
@@ -236,21 +236,10 @@ def join_names(d: Mapping[str, Any], names: Sequence[str], empty: str) -> str:
 
 def fill_message(d: Mapping[str, Any], message: str, values: Mapping[str, Any]) -> str:
     """Put quantities into a message, which holds their names in braces."""
+    parts = split_places(message)
     text = ""
-    name = ""
-    inside = False
-    for index in range(len(message)):
-        sign = message[index]
-        if sign == "{":
-            inside = True
-            name = ""
-        elif sign == "}" and inside:
-            inside = False
-            text = text + show_value(d, name, values)
-        elif inside:
-            name = name + sign
-        else:
-            text = text + sign
+    for index in range(len(parts)):
+        text = text + (show_value(d, parts[index], values) if index % 2 == 1 else parts[index])
     return text
 
 
